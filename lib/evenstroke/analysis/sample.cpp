@@ -1,0 +1,51 @@
+#include "evenstroke/analysis/sample.hpp"
+
+#include <boost/random/sobol.hpp>
+#include <cmath>
+
+#include "evenstroke/base/error.hpp"
+
+namespace evenstroke {
+namespace {
+
+/// SplitMix64 (Steele, Lea and Flood 2014): a well-mixed word from a counter.
+std::uint64_t mix(std::uint64_t x) {
+  x += 0x9e3779b97f4a7c15U;
+  x = (x ^ (x >> 30U)) * 0xbf58476d1ce4e5b9U;
+  x = (x ^ (x >> 27U)) * 0x94d049bb133111ebU;
+  return x ^ (x >> 31U);
+}
+
+}  // namespace
+
+std::vector<double> sobol_points(std::size_t points, std::size_t dimensions, std::uint64_t seed) {
+  if (dimensions == 0) return {};
+  boost::random::sobol_64 engine(dimensions);
+  std::vector<double> u;
+  u.reserve(points * dimensions);
+  for (std::size_t i = 0; i < points; ++i)
+    for (std::size_t d = 0; d < dimensions; ++d) {
+      const std::uint64_t shifted = engine() ^ mix(mix(seed) + d);
+      u.push_back(static_cast<double>(shifted >> 11U) * 0x1p-53);
+    }
+  return u;
+}
+
+Table members_from_bands(const Rig& rig, std::size_t members, std::uint64_t seed) {
+  Table t;
+  std::vector<RigField> banded;
+  for (const RigField& f : rig_fields(rig))
+    if (!std::isnan(f.band_low)) {
+      banded.push_back(f);
+      t.column.push_back(f.path);
+    }
+  t.rows = members;
+  t.value = sobol_points(members, banded.size(), seed);
+  for (std::size_t i = 0; i < t.value.size(); ++i) {
+    const RigField& f = banded[i % banded.size()];
+    t.value[i] = f.band_low + t.value[i] * (f.band_high - f.band_low);
+  }
+  return t;
+}
+
+}  // namespace evenstroke

@@ -1,0 +1,35 @@
+#pragma once
+#include "evenstroke/base/field.hpp"
+#include "evenstroke/components/ramp.hpp"
+#include "evenstroke/components/through_flow.hpp"
+
+namespace evenstroke {
+
+/// Valve block: four-way directional valve (P to A or B, the other to the reservoir), relief at P, its passages.
+/// The lowering restrictor narrows the path A -> reservoir only.   tests: tests/components/valve_block_test.cpp
+struct ValveBlock {
+  double path_area_m2 = 7e-6;              ///< opening of each valve path
+  double lowering_area_m2 = 7e-6;          ///< opening of the path A -> reservoir
+  double transition_re = 200;              ///< of the paths, the bypass valves and the ports; 10 to 1000 in practice
+  double relief_pa_gauge = 90e5;           ///< cracking pressure of the relief valve
+  double relief_gain_m3_per_s_pa = 2e-11;  ///< flow per pressure above cracking
+  double passage_m3 = 2e-6;                ///< volume of each of the passages P, A, B
+};
+template <>
+std::span<const Field<ValveBlock>> fields<ValveBlock>();
+void check(const ValveBlock&, const std::string& where);
+
+/// Relief: q = G * ramp(p_from - p_to - p_crack), the corner rounded over `round_pa` (quadratic), slope continuous:
+/// it weeps from half of `round_pa` below cracking and is the straight line from half above.
+template <class T = double>
+struct ReliefLaw {
+  T crack_pa_diff, gain, round_pa_diff = T(1e5);
+};
+template <class T>
+ThroughFlow<T> flow(const ReliefLaw<T>& r, T p_from, T p_to) {
+  const Ramp<T> open = ramp(p_from - p_to - r.crack_pa_diff, r.round_pa_diff);
+  const T slope = r.gain * open.slope;
+  return {r.gain * open.y, slope, -slope};
+}
+
+}  // namespace evenstroke

@@ -1,0 +1,166 @@
+#include "evenstroke/flow/engine.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "evenstroke/solver/crossing.hpp"
+
+namespace evenstroke {
+namespace {
+
+constexpr double p_floor_pa_abs = 1000;   // gas release and vapour hold the pressure above it (engineering estimate)
+constexpr double release_n = 1e-3;        // beyond breakaway, so that a rod is not released and re-caught for ever
+constexpr double settle_s = 1e-3;         // a re-closure's pressure jump is over by then
+
+std::vector<double> tolerances(const Network& n, const Resolution& r) {
+  std::vector<double> t(n.edges.size(), r.abs_volume_m3);
+  t.insert(t.end(), n.axes.size(), r.abs_position_m);
+  return t;
+}
+
+double smallest_m3(const Network& n) {
+  double v = 1;
+  for (const Place& p : n.places) {
+    if (p.kind == PlaceKind::line) v = std::min(v, p.volume_m3);
+    if (p.axis >= 0) v = std::min(v, std::abs(p.slope_m2) * n.axes[static_cast<std::size_t>(p.axis)].travel_m);
+  }
+  return v;
+}
+
+}  // namespace
+
+FlowEngine::FlowEngine(const Network& n, const Resolution& r)
+    : net_(n), res_(r), model_(n), stepper_(n.pattern, tolerances(n, r), r.rel_tol) {
+  const std::size_t size = at(model_.size());
+  for (auto* v : {&y_, &f_, &dense_}) v->assign(size, 0);
+  volume_.assign(n.edges.size(), 0);
+  start_pressure_.assign(n.places.size(), p0_pa_abs);
+  ratio_.assign(n.edges.size(), 1);
+  gas_.assign(n.places.size(), 0);
+  for (auto* v : {&start_position_, &event_s_, &released_ago_s_}) v->assign(n.axes.size(), 0);
+  locked_.assign(n.axes.size(), 0);
+  quantum_m3_ = r.quantum_share * smallest_m3(n);
+}
+
+double FlowEngine::freeze(const Contents& c) {
+  double worst = 0;
+  for (int a = 0; a < model_.axes(); ++a) {
+    model_.freeze_axis(a, c.position_m[at(a)]);
+    start_position_[at(a)] = c.position_m[at(a)];
+  }
+  for (std::size_t p = 0; p < net_.places.size(); ++p) {
+    const Masses m = held(c, static_cast<int>(p));
+    const Closure<double> closure{.oil_m3 = m.oil_kg / net_.rho0_kg_per_m3,
+                                  .gas_j = m.gas_kg() * net_.gas_j_per_kg,
+                                  .wall_m3_per_pa = net_.places[p].wall_m3_per_pa,
+                                  .p_floor_pa_abs = p_floor_pa_abs,
+                                  .liquid = net_.liquid};
+    const double volume = available_m3(net_, c, static_cast<int>(p));
+    const PressureSlope<double> now = pressure(closure, volume);
+    if (now.dp_dv < 0) worst = std::max(worst, std::abs((now.p - c.pressure_pa_abs[p]) / now.dp_dv));
+    start_pressure_[p] = now.p;
+    gas_[p] = m.gas_kg() * net_.gas_j_per_kg > 1e-6 * volume * now.p;
+    model_.freeze_place(static_cast<int>(p), closure, volume);
+  }
+  // The pressures before re-closure are the settled ones: with them steady flow re-closes without a jump.
+  const auto v = [&](int p) { return p < 0 ? 1.0 : relative_volume(net_.liquid, c.pressure_pa_abs[at(p)]); };
+  for (int e = 0; e < model_.edges(); ++e) {
+    ratio_[at(e)] = v(net_.edges[at(e)].to) / v(net_.edges[at(e)].from);
+    model_.freeze_edge(e, ratio_[at(e)]);
+  }
+  std::fill(y_.begin(), y_.end(), 0.0);
+  std::fill(locked_.begin(), locked_.end(), char(0));
+  return worst;
+}
+
+/// Positive while the axis may go on as it does; of the state evaluated last.
+double FlowEngine::gap(const Contents& c, int axis, const double* y) const {
+  const Axis& a = net_.axes[at(axis)];
+  const double force = model_.force(axis), start = start_position_[at(axis)];
+  const int m = c.motion[at(axis)];
+  if (m == 0) {
+    const double push = start <= 0 ? force : start >= a.travel_m ? -force : std::abs(force);
+    return a.breakaway_n + release_n - push;
+  }
+  const double x = start + y[model_.edges() + axis], room = m > 0 ? a.travel_m - x : x;
+  if (room <= 0 || a.breakaway_n <= 0) return room;
+  return std::min(room, (m * force - a.running_n) / a.viscous_n_s_per_m);   // room or speed: only the sign counts
+}
+
+double FlowEngine::gap_at(const Contents& c, int axis, double s) {
+  stepper_.dense(s, y_.data(), dense_.data());
+  model_.evaluate(dense_.data());
+  return gap(c, axis, dense_.data());
+}
+
+/// Fractions of the last step at which axes change their mode, above 1 for those that do not; returns the earliest.
+double FlowEngine::find_events(const Contents& c, double h) {
+  constexpr double none = 2;
+  model_.evaluate(stepper_.new_state());
+  double first = none;
+  for (int a = 0; a < model_.axes(); ++a)
+    event_s_[at(a)] = !locked_[at(a)] && gap(c, a, stepper_.new_state()) <= 0 ? 1.0 : none;
+  for (int a = 0; a < model_.axes(); ++a) {
+    double& s = event_s_[at(a)];
+    if (s > 1) continue;
+    double from = 0;
+    if (gap_at(c, a, 0) <= 0) from = std::min(1.0, settle_s / h);   // began beyond: re-closure's jump, unless it lasts
+    s = from > 0 && gap_at(c, a, from) <= 0 ? from : from >= 1 ? 1.0
+        : first_root([&](double at_s) { return gap_at(c, a, at_s); }, from, 1.0, 1e-10);
+    first = std::min(first, s);
+  }
+  return first;
+}
+
+void FlowEngine::close(Contents& c) const { c.pressure_pa_abs = start_pressure_; }
+
+/// Changes the mode of an axis that has come to an event at the state in y_.
+void FlowEngine::settle(Contents& c, int axis) {
+  const Axis& a = net_.axes[at(axis)];
+  const int m = c.motion[at(axis)];
+  const double x = start_position_[at(axis)] + y_[at(model_.edges() + axis)];
+  if (m == 0) {
+    c.motion[at(axis)] = model_.force(axis) > 0 ? 1 : -1;
+    return;
+  }
+  c.motion[at(axis)] = 0;
+  constexpr double touch_m = 1e-9;
+  if (m > 0 && x >= a.travel_m - touch_m) y_[at(model_.edges() + axis)] = a.travel_m - start_position_[at(axis)];
+  if (m < 0 && x <= touch_m) y_[at(model_.edges() + axis)] = -start_position_[at(axis)];
+}
+
+double FlowEngine::step_limit(double limit) const {
+  double h = 1e9;
+  for (int e = 0; e < model_.edges(); ++e) {
+    const double rate = std::abs(f_[at(e)]), rest = limit - std::abs(y_[at(e)]);
+    if (rate * h > rest) h = std::max(rest, 0.02 * limit) / rate;
+  }
+  return h;
+}
+
+double FlowEngine::ln_pressure_change() const {
+  double most = 1;
+  for (std::size_t p = 0; p < gas_.size(); ++p) {
+    if (!gas_[p]) continue;
+    const double ratio = model_.pressure(static_cast<int>(p)) / start_pressure_[p];
+    most = std::max({most, ratio, 1 / ratio});
+  }
+  return std::log(most);
+}
+
+bool FlowEngine::quantum_over(double limit) const {
+  if (ln_pressure_change() >= res_.ln_pressure) return true;
+  for (int e = 0; e < model_.edges(); ++e)
+    if (std::abs(y_[at(e)]) >= 0.9 * limit) return true;
+  return false;
+}
+
+void FlowEngine::powers(double* pump_w, double* load_w) const {
+  *pump_w = *load_w = 0;
+  for (int e = 0; e < model_.edges(); ++e)
+    if (net_.edges[at(e)].kind == EdgeKind::pump)
+      *pump_w += model_.flow(e) * (model_.pressure(net_.edges[at(e)].to) - p0_pa_abs);
+  for (int i = 0; i < net_.branches(); ++i) *load_w += model_.load(i) * f_[at(model_.edges() + i)];
+}
+
+}  // namespace evenstroke

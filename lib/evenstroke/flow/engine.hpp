@@ -1,0 +1,79 @@
+#pragma once
+#include <vector>
+
+#include "evenstroke/base/status.hpp"
+#include "evenstroke/flow/model.hpp"
+#include "evenstroke/network/contents.hpp"
+#include "evenstroke/solver/rodas5p.hpp"
+
+namespace evenstroke {
+
+/// How finely a run is computed. Halving all of them must not change a stroke count.
+struct Resolution {
+  double quantum_share = 0.05;       ///< swept volume between two transports, as a share of the smallest line or stroke
+  double ln_pressure = 0.4;          ///< ... or change of ln p in a place that holds gas, whichever comes first
+  double rel_tol = 1e-6;             ///< of the flow step
+  double abs_volume_m3 = 1e-13;
+  double abs_position_m = 1e-9;
+  long max_steps = 2000000;          ///< accepted and rejected steps of one run
+};
+
+/// Work and heat since the start [J]; gauge pressures, so the atmosphere does none.
+struct Energy {
+  double pump_j = 0;                 ///< brought in by the pump
+  double load_j = 0;                 ///< taken out by the rods against the panel, coupling included
+};
+
+/// Integrates the flow equations with frozen contents until a quantum has passed, and finds what happens on the way:
+/// rods reach a stop, leave it, stick, break away. All crossings within a nanosecond are taken together.
+class FlowEngine {
+ public:
+  FlowEngine(const Network&, const Resolution&);
+
+  /// Takes masses and positions of the contents and re-closes every place. Returns the largest volume by which a place was
+  /// out of balance with the pressure it had [m3]: the transport error of the quantum before.
+  double freeze(const Contents&);
+  void close(Contents&) const;       ///< writes the re-closed pressures of the last freeze into the contents
+
+  struct Quantum {
+    Outcome outcome = Outcome::ok;
+    double duration_s = 0;
+    bool event = false;              ///< a rod or the carriage changed its mode
+    bool stopped = false;            ///< `watch` asked to stop
+  };
+  /// Advances from a freeze by at most `time_s` and at most the quantum times `scale`; updates positions, motions, pressures.
+  /// After every step `watch(h, x)` is told its length and x(s, axis), the positions over it for s in 0..1; true = stop there.
+  template <class Watch>
+  Quantum advance(Contents&, const Drive&, double time_s, double scale, Watch&& watch);
+
+  /// Per edge, of the last quantum: signed volume as it left its donor.
+  const std::vector<double>& volume_m3() const { return volume_; }
+  const Energy& energy() const { return energy_; }
+  double quantum_m3() const { return quantum_m3_; }
+  const Counts& counts() const { return stepper_.counts(); }
+  const FlowModel<double>& model() const { return model_; }
+
+ private:
+  double gap(const Contents&, int axis, const double* y) const;
+  double gap_at(const Contents&, int axis, double s);
+  double find_events(const Contents&, double h);
+  void settle(Contents&, int axis);
+  double step_limit(double limit_m3) const;
+  double ln_pressure_change() const;
+  bool quantum_over(double limit_m3) const;
+  void powers(double* pump_w, double* load_w) const;
+  static std::size_t at(int i) { return static_cast<std::size_t>(i); }
+
+  const Network& net_;
+  Resolution res_;
+  FlowModel<double> model_;
+  Rodas5p<double> stepper_;
+  std::vector<double> y_, f_, dense_, volume_, ratio_, start_pressure_, start_position_, event_s_, released_ago_s_;
+  std::vector<char> gas_, locked_;
+  double h_ = 1e-4, quantum_m3_ = 0;
+  Energy energy_;
+};
+
+}  // namespace evenstroke
+
+#include "evenstroke/flow/engine_impl.hpp"

@@ -1,0 +1,91 @@
+#pragma once
+// Body of FlowEngine::advance, flow/engine.hpp.
+#include <algorithm>
+#include <cmath>
+
+namespace evenstroke {
+
+template <class Watch>
+FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double time_s, double scale, Watch&& watch) {
+  Quantum result;
+  const double limit = quantum_m3_ * scale;
+  const int edges = model_.edges(), axes = model_.axes();
+  constexpr double together_s = 1e-9, shortest_s = 1e-12;
+  model_.set_drive(drive);
+  for (int a = 0; a < axes; ++a) model_.set_motion(a, c.motion[at(a)]);
+
+  bool over = false, retry = false;
+  double pump_w = 0, load_w = 0;
+  while (!over) {
+    if (!retry) {
+      model_.rhs(y_.data(), f_.data());
+      powers(&pump_w, &load_w);
+    }
+    double h = std::min({h_, time_s - result.duration_s, step_limit(limit)});
+    if (stepper_.counts().steps + stepper_.counts().rejected > res_.max_steps) {
+      result.outcome = Outcome::step_budget;
+      break;
+    }
+    const StepResult<double> r = stepper_.attempt(model_, y_.data(), h, retry);
+    if (!r.accepted) {
+      h_ = r.h_next;
+      retry = true;
+      if (h_ < shortest_s) {
+        result.outcome = r.reason == Reason::pivot ? Outcome::pivot
+                         : r.reason == Reason::not_finite ? Outcome::not_finite : Outcome::step_too_small;
+        break;
+      }
+      continue;
+    }
+    const double first = find_events(c, h), end = std::min(first, 1.0);
+    if (first > 1 && h > 1e-6 && ln_pressure_change() > 2 * res_.ln_pressure) {
+      h_ = 0.5 * h;                                      // too far for frozen contents: once more, shorter
+      continue;
+    }
+    retry = false;
+    const auto position = [&](double s, int axis) {
+      stepper_.dense(s * end, y_.data(), dense_.data());
+      return start_position_[at(axis)] + dense_[at(edges + axis)];
+    };
+    result.stopped = watch(end * h, position);
+    stepper_.dense(end, y_.data(), dense_.data());
+    std::copy(dense_.begin(), dense_.end(), y_.begin());
+    result.duration_s += end * h;
+
+    model_.rhs(y_.data(), f_.data());
+    double pump_end_w = 0, load_end_w = 0;
+    powers(&pump_end_w, &load_end_w);
+    energy_.pump_j += 0.5 * (pump_w + pump_end_w) * end * h;
+    energy_.load_j += 0.5 * (load_w + load_end_w) * end * h;
+
+    for (int a = 0; a < axes; ++a) released_ago_s_[at(a)] += end * h;
+    if (first <= 1) {
+      for (int a = 0; a < axes; ++a) {
+        if (event_s_[at(a)] > first + together_s / h) continue;
+        settle(c, a);
+        if (c.motion[at(a)] != 0) released_ago_s_[at(a)] = 0;
+        else if (released_ago_s_[at(a)] < together_s) locked_[at(a)] = 1;   // caught in zero time: held for one quantum
+      }
+      result.event = true;
+      h_ = std::min(r.h_next, 1e-3);
+    } else if (h >= 0.99 * h_ || r.h_next < h_) {
+      h_ = r.h_next;                                     // a step cut short by the quantum says nothing about growth
+    }
+    over = result.event || result.stopped || quantum_over(limit) || result.duration_s >= time_s * (1 - 1e-12);
+  }
+  for (int e = 0; e < edges; ++e) volume_[at(e)] = y_[at(e)] * (y_[at(e)] > 0 ? 1.0 : ratio_[at(e)]);
+  model_.evaluate(y_.data());
+  for (std::size_t p = 0; p < gas_.size(); ++p) c.pressure_pa_abs[p] = model_.pressure(static_cast<int>(p));
+  for (int a = 0; a < axes; ++a) {
+    double x = start_position_[at(a)] + y_[at(edges + a)];
+    const double travel = net_.axes[at(a)].travel_m;
+    if (c.motion[at(a)] == 0 && std::abs(x - travel) < 1e-12) x = travel;   // held at a stop means exactly there
+    if (c.motion[at(a)] == 0 && std::abs(x) < 1e-12) x = 0;
+    c.position_m[at(a)] = std::clamp(x, 0.0, travel);
+  }
+  c.time_s += result.duration_s;
+  if (drive.motor) c.motor_on_s += result.duration_s;
+  return result;
+}
+
+}  // namespace evenstroke

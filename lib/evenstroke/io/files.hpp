@@ -1,0 +1,16 @@
+#pragma once
+#include <string>
+
+#include "evenstroke/procedure/procedure.hpp"
+#include "evenstroke/rig/rig.hpp"
+
+namespace evenstroke {
+
+/// Strict TOML readers: a missing, unknown or doubled key, a wrong type, unit or range is a FileError naming file,
+/// line, column, key and rule.
+Rig load_rig(const std::string& path);
+Procedure load_procedure(const std::string& path);
+Rig parse_rig(const std::string& text, const std::string& file_name);
+Procedure parse_procedure(const std::string& text, const std::string& file_name);
+
+}  // namespace evenstroke

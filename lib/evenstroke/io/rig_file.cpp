@@ -1,0 +1,130 @@
+#include <charconv>
+
+#include "evenstroke/io/connections.hpp"
+#include "evenstroke/io/files.hpp"
+#include "evenstroke/io/table_reader.hpp"
+
+namespace evenstroke {
+namespace {
+
+int grade_number(const std::string& grade) {
+  constexpr std::string_view head = "ISO VG ";
+  int vg = 0;
+  const char* end = grade.data() + grade.size();
+  if (!grade.starts_with(head) || std::from_chars(grade.data() + head.size(), end, vg).ptr != end) return 0;
+  return vg;
+}
+
+void read_oil(TableReader& in, Oil& oil) {
+  const TomlNode* grade = in.take("grade");
+  const TomlNode* index = in.take("viscosity_index");
+  if (grade) {
+    const int vg = grade_number(grade->text);
+    if (grade->kind != TomlNode::Kind::text || vg == 0)
+      in.refuse(*grade, "must be an ISO 3448 grade, as in \"ISO VG 22\"");
+    if (index && index->kind != TomlNode::Kind::number) in.refuse(*index, "must be a number, without quotation marks");
+    try {
+      oil = oil_by_grade(vg, index ? index->number : 100);
+    } catch (const InputError& e) {
+      in.refuse(index && e.field.find("index") != std::string::npos ? *index : *grade, e.rule);
+    }
+  } else if (index) {
+    in.refuse(*index, "belongs to a grade: give grade as well");
+  }
+  Oil points;
+  in.fields_of(points);
+  if (grade && !(std::isnan(points.nu_40_m2_per_s) && std::isnan(points.nu_100_m2_per_s)))
+    in.refuse(*grade, "a grade fixes the viscosities: give either grade or nu_40 and nu_100");
+  if (const auto name = in.text("name")) oil.name = *name;
+  in.fields_of(oil);
+  in.finish();
+  if (!grade && (std::isnan(oil.nu_40_m2_per_s) || std::isnan(oil.nu_100_m2_per_s)))
+    in.missing("grade", "grade = \"ISO VG ...\", or both nu_40_cst and nu_100_cst");
+}
+
+template <class P>
+void read_struct(const std::string& file, const TomlNode* table, const std::string& name, P& p) {
+  TableReader in(file, table, name);
+  in.fields_of(p);
+  in.finish();
+  in.require(p);
+}
+
+void read_synchroniser(TableReader in, Synchroniser& s) {
+  const auto kind = in.choice("kind", {"tee", "metering_pistons"});
+  in.fields_of(s);
+  in.finish();
+  if (!kind) in.missing("kind", "kind = \"tee\" or \"metering_pistons\"");
+  s.kind = *kind == 0 ? SynchroniserKind::tee : SynchroniserKind::metering_pistons;
+  in.require(s);
+}
+
+/// Keys of [branch] or [branch.left]. The rod line is as the cap line where it is not told otherwise.
+void read_branch(TableReader& in, Branch& b, Line& rod_line) {
+  in.fields_of(b.cylinder);
+  in.fields_of(b.cap_line, "cap_line_");
+  in.fields_of(rod_line, "rod_line_");
+  if (const auto attitude = in.choice("attitude", {"rod_up", "rod_down", "level"}))
+    b.cylinder.attitude = std::vector{Attitude::rod_up, Attitude::rod_down, Attitude::level}[*attitude];
+}
+
+void read_branches(const std::string& file, const TomlNode* table, std::vector<Branch>& branches) {
+  TableReader shared(file, table, "branch");
+  std::vector<std::pair<std::string, const TomlNode*>> own;
+  if (table)
+    for (const auto& item : table->items)
+      if (item.kind == TomlNode::Kind::table) own.emplace_back(item.key, shared.take(item.key));
+  if (own.empty()) own = {{"left", nullptr}, {"right", nullptr}};
+  Branch all, unread;
+  read_branch(shared, all, unread.rod_line);
+  shared.finish();
+  for (const auto& [name, node] : own) {
+    TableReader in(file, node, "branch." + name);
+    Branch b = all;
+    b.name = name;
+    read_branch(in, b, unread.rod_line);
+    in.finish();
+    b.rod_line = b.cap_line;
+    shared.fields_of(b.rod_line, "rod_line_");
+    in.fields_of(b.rod_line, "rod_line_");
+    const TableReader& place = node ? in : shared;
+    place.require(b.cylinder);
+    place.require(b.cap_line, "cap_line_");
+    branches.push_back(std::move(b));
+  }
+}
+
+}  // namespace
+
+Rig parse_rig(const std::string& text, const std::string& file_name) {
+  const TomlNode document = read_document(text, file_name);
+  TableReader top(file_name, &document, "");
+  Rig rig;
+  top.take("format_version");
+  rig.name = top.text("name").value_or("");
+  const TomlNode *oil = top.table("oil"), *pump = top.table("pump"), *valve_block = top.table("valve_block"),
+                 *reservoir = top.table("reservoir"), *synchroniser = top.table("synchroniser"),
+                 *panel = top.table("panel"), *air = top.table("air"), *branch = top.table("branch"),
+                 *connections = top.table("connections");
+  top.finish();
+  TableReader oil_reader(file_name, oil, "oil");
+  read_oil(oil_reader, rig.oil);
+  read_struct(file_name, pump, "pump", rig.pump);
+  read_struct(file_name, valve_block, "valve_block", rig.valve_block);
+  read_struct(file_name, reservoir, "reservoir", rig.reservoir);
+  read_synchroniser(TableReader(file_name, synchroniser, "synchroniser"), rig.synchroniser);
+  read_struct(file_name, panel, "panel", rig.panel);
+  read_struct(file_name, air, "air", rig.air);
+  read_branches(file_name, branch, rig.branches);
+  try {
+    check(rig);
+  } catch (const InputError& e) {
+    throw placed(e, document, file_name);
+  }
+  if (connections) check_connections(*connections, rig, file_name);
+  return rig;
+}
+
+Rig load_rig(const std::string& path) { return parse_rig(read_text(path), path); }
+
+}  // namespace evenstroke

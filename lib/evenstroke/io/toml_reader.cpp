@@ -1,0 +1,203 @@
+#include "evenstroke/io/toml_reader.hpp"
+
+// Bad text can break what the parser asserts about itself ("[=", "07:3"); without assertions it then goes on undefined.
+// Its own hook makes each of them an exception in every build; assertions must be on for it to be called.
+namespace evenstroke {
+struct ParserLost {};
+constexpr void parser_expects(bool met) {
+  if (!met) throw ParserLost{};
+}
+}  // namespace evenstroke
+#undef NDEBUG
+#define TOML_ASSERT(condition) evenstroke::parser_expects(static_cast<bool>(condition))
+#include <toml++/toml.h>
+
+#include <algorithm>
+#include <cctype>
+#include <cstdio>
+#include <filesystem>
+#include <memory>
+#include <string_view>
+
+#include "evenstroke/base/error.hpp"
+#include "evenstroke/base/quantity.hpp"
+
+namespace evenstroke {
+namespace {
+
+TomlNode convert(const toml::node& node);
+
+void convert_table(const toml::table& table, TomlNode& out) {
+  for (auto&& [key, value] : table) {
+    TomlNode item = convert(value);
+    item.key = std::string(key.str());
+    item.line = static_cast<int>(key.source().begin.line);
+    item.column = static_cast<int>(key.source().begin.column);
+    out.items.push_back(std::move(item));
+  }
+  std::stable_sort(out.items.begin(), out.items.end(), [](const TomlNode& a, const TomlNode& b) {
+    return a.line != b.line ? a.line < b.line : a.column < b.column;
+  });
+}
+
+TomlNode convert(const toml::node& node) {
+  TomlNode out;
+  out.line = static_cast<int>(node.source().begin.line);
+  out.column = static_cast<int>(node.source().begin.column);
+  using Kind = TomlNode::Kind;
+  if (const auto* table = node.as_table()) {
+    convert_table(*table, out);
+  } else if (const auto* array = node.as_array()) {
+    out.kind = Kind::array;
+    for (const auto& item : *array) out.items.push_back(convert(item));
+  } else if (const auto* text = node.as_string()) {
+    out.kind = Kind::text;
+    out.text = text->get();
+  } else if (const auto* whole = node.as_integer()) {
+    out.kind = Kind::number;
+    out.number = static_cast<double>(whole->get());
+  } else if (const auto* real = node.as_floating_point()) {
+    out.kind = Kind::number;
+    out.number = real->get();
+  } else if (const auto* boolean = node.as_boolean()) {
+    out.kind = Kind::boolean;
+    out.boolean = boolean->get();
+  } else {
+    out.kind = Kind::other;
+  }
+  return out;
+}
+
+std::string trimmed(std::string_view s) {
+  while (!s.empty() && std::isspace(static_cast<unsigned char>(s.front()))) s.remove_prefix(1);
+  while (!s.empty() && std::isspace(static_cast<unsigned char>(s.back()))) s.remove_suffix(1);
+  return std::string(s);
+}
+
+/// "[[step]] # one" -> "step"
+std::string header_name(const std::string& line) {
+  const auto open = line.find_first_not_of("[ \t"), close = line.find_first_of("]#");
+  return open == std::string::npos || close < open ? "" : trimmed(line.substr(open, close - open));
+}
+
+/// What a person sees at a line the parser refused: table, key and value, as far as they can be made out.
+struct Sight {
+  std::string field, value;
+  int column = 1;   ///< where the line's first word begins
+};
+
+Sight look(const std::string& text, int line) {
+  std::string table, raw, bare;
+  std::size_t begin = 0;
+  for (int n = 1; n <= line && begin <= text.size(); ++n) {
+    if (bare.starts_with('[')) table = header_name(bare);
+    const std::size_t end = std::min(text.find('\n', begin), text.size());
+    raw = text.substr(begin, end - begin);
+    bare = trimmed(raw);
+    begin = end + 1;
+  }
+  Sight sight;
+  sight.column = static_cast<int>(std::min(raw.find_first_not_of(" \t"), raw.size())) + 1;
+  if (bare.starts_with('[')) {
+    sight.field = header_name(bare);
+  } else if (const auto equals = bare.find('='); equals != std::string::npos) {
+    sight.field = field_path(table, trimmed(bare.substr(0, equals)));
+    sight.value = bare.substr(equals + 1);
+    sight.value = trimmed(sight.value.substr(0, sight.value.find('#')));
+  }
+  return sight;
+}
+
+/// 1,5 where a number stands: a comma between two digits in a value without brackets, braces and quotes.
+bool decimal_comma(const std::string& value) {
+  if (value.find_first_of("[]{}\"'") != std::string::npos) return false;
+  for (std::size_t i = 1; i + 1 < value.size(); ++i)
+    if (value[i] == ',' && std::isdigit(static_cast<unsigned char>(value[i - 1])) &&
+        std::isdigit(static_cast<unsigned char>(value[i + 1])))
+      return true;
+  return false;
+}
+
+[[noreturn]] void refuse(const toml::parse_error& e, const std::string& text, const std::string& file_name) {
+  const int line = static_cast<int>(e.source().begin.line);
+  int column = static_cast<int>(e.source().begin.column);
+  const Sight sight = look(text, line);
+  const std::string why(e.description());
+  std::string rule = "is not valid TOML: " + why;
+  if (decimal_comma(sight.value)) rule = "a decimal comma cannot be read: write a point, as in 1.5";
+  if (why.find("redefine") != std::string::npos) {
+    rule = "is given twice (" + why + ")";
+    column = sight.column;
+  }
+  throw FileError(file_name, line, column, sight.field, sight.value, "", rule);
+}
+
+/// The parser got lost and cannot say where: the first line with which it does.
+[[noreturn]] void refuse_lost(const std::string& text, const std::string& file_name) {
+  int line = 1;
+  for (auto end = text.find('\n'); end != std::string::npos; end = text.find('\n', end + 1), ++line) {
+    try {
+      static_cast<void>(toml::parse(std::string_view(text).substr(0, end + 1)));
+    } catch (const toml::parse_error&) {
+    } catch (const ParserLost&) {
+      break;
+    }
+  }
+  const Sight sight = look(text, line);
+  throw FileError(file_name, line, sight.column, sight.field, sight.value, "", "is not valid TOML");
+}
+
+}  // namespace
+
+const TomlNode* TomlNode::find(const std::string& name) const {
+  for (const auto& item : items)
+    if (kind == Kind::table && item.key == name) return &item;
+  return nullptr;
+}
+
+std::string TomlNode::value_text() const {
+  switch (kind) {
+    case Kind::table: return "{...}";
+    case Kind::array: return "[...]";
+    case Kind::text: return "\"" + text + "\"";
+    case Kind::number: return number_text(number);
+    case Kind::boolean: return boolean ? "true" : "false";
+    case Kind::other: return "a date or time";
+  }
+  return "";
+}
+
+TomlNode read_toml(const std::string& text, const std::string& file_name) {
+  if (trimmed(text).empty()) throw FileError(file_name, 1, 1, "", "", "", "the file is empty");
+  if (const auto nul = text.find('\0'); nul != std::string::npos) {
+    const auto lines = std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(nul), '\n');
+    throw FileError(file_name, static_cast<int>(lines) + 1, 1, "", "", "",
+                    "this is no text file: it holds a zero byte");
+  }
+  try {
+    return convert(toml::parse(text, file_name));
+  } catch (const toml::parse_error& e) {
+    refuse(e, text, file_name);
+  } catch (const ParserLost&) {
+    refuse_lost(text, file_name);
+  }
+}
+
+std::string read_text(const std::string& path) {
+  std::error_code none;
+  const auto status = std::filesystem::status(path, none);
+  if (!std::filesystem::exists(status)) throw FileError(path, 0, 0, "", "", "", "there is no such file");
+  if (std::filesystem::is_directory(status)) throw FileError(path, 0, 0, "", "", "", "is a directory, not a file");
+  const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "rb"), std::fclose);
+  std::string text;
+  char block[4096];
+  while (file) {
+    const std::size_t got = std::fread(block, 1, sizeof block, file.get());
+    text.append(block, got);
+    if (got < sizeof block) break;
+  }
+  if (!file || std::ferror(file.get())) throw FileError(path, 0, 0, "", "", "", "the file cannot be read");
+  return text;
+}
+
+}  // namespace evenstroke

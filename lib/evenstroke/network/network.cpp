@@ -1,0 +1,166 @@
+#include "evenstroke/network/network.hpp"
+
+#include <utility>
+
+#include "evenstroke/base/error.hpp"
+
+namespace evenstroke {
+namespace {
+
+constexpr double orifice_cd = 0.62;   // sharp edge, turbulent (Merritt 1967, from memory; components/evidence)
+
+/// Adds parts one by one; what it returns is the slot, so that edges can name what they join.
+struct Builder {
+  Network n;
+
+  int add(Place p) {
+    n.places.push_back(std::move(p));
+    return static_cast<int>(n.places.size()) - 1;
+  }
+  int passage(const std::string& name, const std::string& part, double volume, int branch = -1) {
+    return add({.name = name, .part = part, .kind = PlaceKind::passage, .volume_m3 = volume, .branch = branch});
+  }
+  void join(const std::string& name, EdgeKind kind, Switch gate, int from, int to, std::size_t law) {
+    n.edges.push_back({name, kind, gate, from, to, static_cast<int>(law)});
+  }
+  void orifice(const std::string& name, Switch gate, int from, int to, double area) {
+    n.orifices.push_back(orifice_law(area, orifice_cd, n.rho0_kg_per_m3, n.mu_pa_s / n.rho0_kg_per_m3,
+                                      n.rig.valve_block.transition_re));
+    join(name, EdgeKind::orifice, gate, from, to, n.orifices.size() - 1);
+  }
+  void leak(const std::string& name, int from, int to, double conductance) {
+    n.leaks.push_back({conductance});
+    join(name, EdgeKind::leak, Switch::always, from, to, n.leaks.size() - 1);
+  }
+  /// A line is one volume between two halves of its resistance; its first end is the one at the valve block.
+  int line(const std::string& name, const Line& l, int from, int to, int branch) {
+    const int p = add({.name = name, .part = name, .kind = PlaceKind::line, .volume_m3 = volume_m3(l),
+                       .wall_m3_per_pa = volume_m3(l) * wall_compliance_per_pa(l), .branch = branch,
+                       .bore_m = l.bore_m});
+    n.lines.push_back(line_law(l, 0.5, n.rho0_kg_per_m3, n.mu_pa_s / n.rho0_kg_per_m3));
+    join(name + ".near", EdgeKind::line, Switch::always, from, p, n.lines.size() - 1);
+    join(name + ".far", EdgeKind::line, Switch::always, p, to, n.lines.size() - 1);
+    return p;
+  }
+
+  void oil() {
+    const Oil& o = n.rig.oil;
+    n.rho0_kg_per_m3 = density(o, o.temperature_k);
+    n.mu_pa_s = kinematic_viscosity(o, o.temperature_k) * n.rho0_kg_per_m3;
+    n.liquid = liquid_law(o, o.temperature_k);
+    n.gas_j_per_kg = air_gas_constant * o.temperature_k;
+  }
+
+  struct Block { int p, a, b; };
+  Block block() {
+    const ValveBlock& v = n.rig.valve_block;
+    const Block s{passage("valve_block.p", "valve_block", v.passage_m3), passage("valve_block.a", "valve_block", v.passage_m3),
+                  passage("valve_block.b", "valve_block", v.passage_m3)};
+    n.pump = pump_law(n.rig.pump, n.mu_pa_s);
+    n.relief = {.crack_pa_diff = v.relief_pa_gauge, .gain = v.relief_gain_m3_per_s_pa};
+    join("pump", EdgeKind::pump, Switch::motor, reservoir_place, s.p, 0);
+    join("relief", EdgeKind::relief, Switch::always, s.p, reservoir_place, 0);
+    orifice("valve.p_to_a", Switch::extend, s.p, s.a, v.path_area_m2);
+    orifice("valve.b_to_reservoir", Switch::extend, s.b, reservoir_place, v.path_area_m2);
+    orifice("valve.p_to_b", Switch::retract, s.p, s.b, v.path_area_m2);
+    orifice("valve.a_to_reservoir", Switch::retract, s.a, reservoir_place, v.lowering_area_m2);
+    return s;
+  }
+
+  void axis(const std::string& name, double travel, double viscous, double breakaway, double running_share, double fixed,
+            int branch) {
+    n.axes.push_back({name, travel, viscous, breakaway, breakaway * running_share, fixed, branch});
+  }
+
+  /// Cylinder, both lines, piston leak; `source` is the place its cap line starts from.
+  void branch(int i, int source, int b) {
+    const Branch& br = n.rig.branches[static_cast<std::size_t>(i)];
+    const Cylinder& c = br.cylinder;
+    const double ac = cap_area_m2(c), ar = rod_area_m2(c);
+    const std::string part = br.name + ".cylinder";
+    const int cap = add({.name = br.name + ".cap_chamber", .part = part, .kind = PlaceKind::chamber,
+                         .volume_m3 = c.cap_clearance_m3, .axis = i, .slope_m2 = ac, .branch = i});
+    const int rod = add({.name = br.name + ".rod_chamber", .part = part, .kind = PlaceKind::chamber,
+                         .volume_m3 = c.rod_clearance_m3 + ar * c.stroke_m, .axis = i, .slope_m2 = -ar, .branch = i});
+    line(br.name + ".cap_line", br.cap_line, source, cap, i);
+    line(br.name + ".rod_line", br.rod_line, b, rod, i);
+    leak(br.name + ".piston_leak", cap, rod, c.leak_m3_per_s_pa);
+  }
+
+  void metering(const Block& s) {
+    const Synchroniser& y = n.rig.synchroniser;
+    const int carriage = n.branches();
+    double area = 0, travel = 0;   // a common travel; each metering area follows from its cylinder's stroke volume
+    for (const Branch& b : n.rig.branches) travel = std::max(travel, b.cylinder.stroke_m * (1 + y.over_travel));
+    const int drive = add({.name = "synchroniser.drive", .part = "synchroniser", .kind = PlaceKind::chamber,
+                           .volume_m3 = y.clearance_m3, .axis = carriage});
+    orifice("synchroniser.inlet", Switch::always, s.a, drive, n.rig.valve_block.path_area_m2);
+    for (int i = 0; i < n.branches(); ++i) {
+      const Branch& b = n.rig.branches[static_cast<std::size_t>(i)];
+      const double am = cap_area_m2(b.cylinder) * b.cylinder.stroke_m * (1 + y.over_travel) / travel;
+      area += am;
+      const int meter = add({.name = b.name + ".metering_chamber", .part = "synchroniser", .kind = PlaceKind::chamber,
+                             .volume_m3 = y.clearance_m3 + am * travel, .axis = carriage, .slope_m2 = -am, .branch = i});
+      const int out = passage(b.name + ".outlet", "synchroniser", y.outlet_m3, i);
+      orifice(b.name + ".metering_port", Switch::always, meter, out, n.rig.valve_block.path_area_m2);
+      orifice(b.name + ".bypass", Switch::bypass, s.a, out, y.bypass_area_m2);
+      leak(b.name + ".metering_leak", drive, meter, y.leak_m3_per_s_pa);
+      branch(i, out, s.b);
+    }
+    n.places[static_cast<std::size_t>(drive)].slope_m2 = area;
+    axis("synchroniser.carriage", travel, y.viscous_n_s_per_m, y.breakaway_pa_diff * area, y.running_share, 0, -1);
+  }
+
+  void pattern() {   // an edge or axis depends on whatever bounds the places it touches
+    const int m = static_cast<int>(n.edges.size()), total = m + static_cast<int>(n.axes.size());
+    std::vector<std::vector<int>> touch(n.places.size());
+    for (int e = 0; e < m; ++e)
+      for (const int p : {n.edges[static_cast<std::size_t>(e)].from, n.edges[static_cast<std::size_t>(e)].to})
+        if (p >= 0) touch[static_cast<std::size_t>(p)].push_back(e);
+    for (std::size_t p = 0; p < n.places.size(); ++p)
+      if (n.places[p].axis >= 0) touch[p].push_back(m + n.places[p].axis);
+    std::vector<std::pair<int, int>> entries;
+    for (const auto& t : touch)
+      for (const int r : t)
+        for (const int c : t) entries.emplace_back(r, c);
+    for (int i = 0; i < n.branches(); ++i)
+      for (int j = 0; j < n.branches(); ++j) entries.emplace_back(m + i, m + j);
+    n.pattern = make_pattern(total, std::move(entries));
+  }
+};
+
+}  // namespace
+
+int Network::place(const std::string& name) const {
+  for (std::size_t i = 0; i < places.size(); ++i)
+    if (places[i].name == name) return static_cast<int>(i);
+  throw InputError("place", name, "", "must be one of the rig's places");
+}
+
+Network make_network(const Rig& rig, const std::vector<int>& order) {
+  Builder b;
+  b.n.rig = rig;
+  b.n.given = order;
+  const std::vector<double> load = static_load_n(rig.panel, static_cast<int>(rig.branches.size()));
+  for (std::size_t i = 0; i < order.size(); ++i) {
+    b.n.rig.branches[i] = rig.branches[static_cast<std::size_t>(order[i])];
+    b.n.panel_load_n.push_back(load[static_cast<std::size_t>(order[i])]);
+  }
+  b.n.coupling_n_per_m = coupling_n_per_m(rig.panel);
+  b.oil();
+  const auto s = b.block();
+  for (int i = 0; i < b.n.branches(); ++i) {
+    const Branch& br = b.n.rig.branches[static_cast<std::size_t>(i)];
+    const Cylinder& c = br.cylinder;
+    b.axis(br.name + ".rod", c.stroke_m, c.viscous_n_s_per_m, breakaway_n(c), c.running_share,
+           p0_pa_abs * (cap_area_m2(c) - rod_area_m2(c)), i);
+  }
+  if (rig.synchroniser.kind == SynchroniserKind::metering_pistons)
+    b.metering(s);
+  else
+    for (int i = 0; i < b.n.branches(); ++i) b.branch(i, s.a, s.b);
+  b.pattern();
+  return std::move(b.n);
+}
+
+}  // namespace evenstroke

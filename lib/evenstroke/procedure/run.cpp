@@ -1,0 +1,213 @@
+#include "evenstroke/procedure/run.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "evenstroke/base/error.hpp"
+#include "evenstroke/procedure/order.hpp"
+#include "evenstroke/procedure/runner.hpp"
+#include "evenstroke/procedure/verdict.hpp"
+
+namespace evenstroke {
+namespace {
+
+double default_tolerance_m(const Rig& rig) {
+  double shortest = rig.branches.front().cylinder.stroke_m;
+  for (const Branch& b : rig.branches) shortest = std::min(shortest, b.cylinder.stroke_m);
+  return std::max(1e-3, 0.01 * shortest);
+}
+
+std::vector<std::string> channels(const Contents& c) {
+  std::vector<std::string> names;
+  for (const auto& a : c.axis) names.push_back(a + "_position_m");
+  for (const auto& p : c.place) names.push_back(p + "_pressure_pa_abs");
+  for (const auto& p : c.place) names.push_back(p + "_free_air_m3");
+  return names;
+}
+
+/// Step that stroke number n (from 1) belongs to; the block marked repeat starts again when the list is through.
+int step_of(const Procedure& p, int n) {
+  int at = 0, first = 0, block = 0;
+  for (std::size_t s = 0; s < p.steps.size(); ++s) {
+    if (p.steps[s].repeat && block == 0) first = at;
+    if (p.steps[s].repeat) block += p.steps[s].strokes;
+    at += p.steps[s].strokes;
+  }
+  int k = n <= at ? n : first + 1 + (n - first - 1) % block;
+  for (std::size_t s = 0; s < p.steps.size(); ++s) {
+    if (k <= p.steps[s].strokes) return static_cast<int>(s);
+    k -= p.steps[s].strokes;
+  }
+  return static_cast<int>(p.steps.size()) - 1;
+}
+
+/// Strokes at whose end a pass of the repeated block is complete.
+bool ends_pass(const Procedure& p, int n) {
+  int before = 0, block = 0;
+  for (const Step& s : p.steps) (s.repeat ? block : before) += s.strokes;
+  return n > before && (n - before) % block == 0;
+}
+
+class Job {
+ public:
+  Job(const Rig& rig, const Contents& start, const Procedure& p, const RunOptions& o)
+      : rig_(rig), procedure_(p), options_(o), net_(make_network(rig, canonical_order(rig, start))), runner_(net_, options_),
+        now_(fit(start, net_)), start_(total(now_)), verdict_(net_) {
+    run_.tolerance_m = o.tolerance_m > 0 ? o.tolerance_m : default_tolerance_m(rig);
+    run_.on_load = rig.panel.mass_kg > 0;
+    run_.places = now_.place;
+    if (o.record) {
+      run_.series.channel = channels(now_);
+      runner_.record_into(&run_.series, o.max_samples);
+    }
+  }
+
+  Run go() {
+    ledger_0_ = now_.ledger;
+    if (options_.checks) twin();
+    const int limit = options_.max_strokes > 0 ? options_.max_strokes : procedure_.max_strokes;
+    runner_.march().engine().freeze(now_);
+    runner_.march().engine().close(now_);
+    row(0, step_of(procedure_, 1), {}, true);
+    for (int n = 1; n <= limit && run_.status.ok(); ++n) {
+      const int step = step_of(procedure_, n);
+      const Runner::StrokeEnd end = runner_.stroke(now_, procedure_.steps[static_cast<std::size_t>(step)]);
+      if (!ended(end.outcome) && stopped()) ended(Outcome::interrupted);
+      if (run_.status.ok() && !end.moved) ended(Outcome::stalled);
+      if (!run_.status.ok()) break;
+      row(n, step, end.extremes, end.reached);
+      if (!options_.checks) continue;
+      verdict_.update(run_, now_, ends_pass(procedure_, n));
+      if (options_.stop_at_verdict && run_.bled.answered != Answered::undecided &&
+          run_.parallel.answered != Answered::undecided)
+        break;
+    }
+    verdict_.close(run_, limit);
+    finish();
+    return std::move(run_);
+  }
+
+ private:
+  bool stopped() const { return options_.stop && options_.stop->load(); }
+
+  bool ended(Outcome o) {
+    if (o == Outcome::ok || !run_.status.ok()) return o != Outcome::ok;
+    run_.status.outcome = o;
+    run_.status.time_s = now_.time_s;
+    const auto worst = std::max_element(now_.pressure_pa_abs.begin(), now_.pressure_pa_abs.end());
+    run_.status.quantity = now_.place[static_cast<std::size_t>(worst - now_.pressure_pa_abs.begin())] + "_pressure_pa_abs";
+    run_.status.value = *worst;
+    run_.status.message = o == Outcome::stalled
+                              ? "no rod moved in a whole extension: the relief valve opens below the load, or the pump gives nothing"
+                          : o == Outcome::interrupted ? "stopped from outside; what was computed is kept"
+                                                      : "the flow equations could not be continued; see quantity and time";
+    return true;
+  }
+
+  Check check(const Contents& c, double dwell_s, Rods rods) {
+    Outcome o = Outcome::ok;
+    Check k = runner_.check(c, dwell_s, rods, &o);
+    if (stopped()) o = Outcome::interrupted;
+    ended(o);
+    return k;
+  }
+
+  void twin() {
+    const Contents full = make_contents(net_, {{}, {}, false, true, true});
+    const double dwell = procedure_.steps.front().dwell_s;
+    run_.twin_free = check(full, dwell, Rods::free);
+    if (run_.on_load) run_.twin_load = check(full, dwell, Rods::panel);
+  }
+
+  void row(int n, int step, const Runner::Extremes& e, bool reached) {
+    const Step& s = procedure_.steps[static_cast<std::size_t>(step)];
+    StrokeRow r;
+    r.stroke = n;
+    r.step = step;
+    r.bypass_open = s.bypass_open;
+    if (options_.checks) {
+      r.free = check(now_, s.dwell_s, Rods::free);
+      if (run_.on_load) r.load = check(now_, s.dwell_s, Rods::panel);
+    }
+    for (std::size_t p = 0; p < now_.place.size(); ++p) {
+      const Masses m = held(now_, static_cast<int>(p));
+      r.free_air_m3.push_back(free_air_m3(m.gas_kg()));
+      r.pocket_m3 += free_air_m3(m.pocket_kg);
+      r.dispersed_m3 += free_air_m3(m.dispersed_kg);
+    }
+    r.vented_m3 = free_air_m3(now_.ledger.air_vented_kg - ledger_0_.air_vented_kg);
+    r.level_m = level_m(rig_.reservoir, now_.reservoir_oil_kg / net_.rho0_kg_per_m3);
+    r.time_s = now_.time_s;
+    r.motor_on_s = now_.motor_on_s;
+    r.highest_pa_abs = e.highest_pa_abs;
+    r.lowest_pa_abs = e.lowest_pa_abs;
+    r.rods_reached_stops = reached;
+    if (run_.status.ok()) run_.strokes.push_back(std::move(r));
+  }
+
+  void finish() {
+    const Masses m = total(now_);
+    const Ledger& l = now_.ledger;
+    const Ledger& l0 = ledger_0_;
+    const double oil_through = start_.oil_kg + l.oil_spilled_kg + l.oil_refilled_kg;
+    const double air_through = start_.gas_kg() + l.air_vented_kg + l.air_ingested_kg;
+    const double oil = m.oil_kg + (l.oil_spilled_kg - l0.oil_spilled_kg) - (l.oil_refilled_kg - l0.oil_refilled_kg);
+    const double air = m.gas_kg() + (l.air_vented_kg - l0.air_vented_kg) - (l.air_ingested_kg - l0.air_ingested_kg);
+    Books& b = run_.books;
+    b.oil_rel_error = std::abs(oil - start_.oil_kg) / oil_through;
+    b.air_rel_error = air_through > 0 ? std::abs(air - start_.gas_kg()) / air_through : 0.0;
+    b.ledger = l;
+    b.energy = runner_.march().engine().energy();
+    b.transport_error_m = runner_.march().worst_error_m3() / cap_area_m2(rig_.branches.front().cylinder);
+    run_.counts = runner_.march().engine().counts();
+    run_.quanta = runner_.march().quanta();
+    std::vector<int> given(rig_.branches.size());
+    for (std::size_t i = 0; i < given.size(); ++i) given[i] = static_cast<int>(i);
+    run_.contents = fit(now_, make_network(rig_, given));
+    run_.contents.recipe.valid = false;
+  }
+
+  const Rig& rig_;
+  const Procedure& procedure_;
+  const RunOptions& options_;
+  Network net_;
+  Runner runner_;
+  Contents now_;
+  Masses start_;
+  VerdictKeeper verdict_;
+  Ledger ledger_0_;
+  Run run_;
+};
+
+}  // namespace
+
+const char* to_string(CheckState s) {
+  switch (s) {
+    case CheckState::not_done: return "not done";
+    case CheckState::ok: return "ok";
+    case CheckState::not_rephased: return "not re-phased";
+    case CheckState::not_reached: break;
+  }
+  return "not reached";
+}
+
+double Check::worst_m() const {
+  return *std::max_element(mismatch_m.begin(), mismatch_m.end(),
+                           [](double a, double b) { return std::abs(a) < std::abs(b); });
+}
+
+std::array<double, 3> Run::air_part_m(const StrokeRow& r) const {
+  const Check &c = on_load ? r.load : r.free, &t = on_load ? twin_load : twin_free;
+  std::array<double, 3> a{};
+  for (std::size_t i = 0; i < a.size(); ++i) a[i] = c.mismatch_m[i] - t.mismatch_m[i];
+  return a;
+}
+
+Run run(const Rig& rig, const Contents& contents, const Procedure& procedure, const RunOptions& options) {
+  check(rig);
+  check(procedure, rig);
+  return Job(rig, contents, procedure, options).go();
+}
+
+}  // namespace evenstroke

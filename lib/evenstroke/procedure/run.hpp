@@ -1,0 +1,96 @@
+#pragma once
+#include <array>
+#include <atomic>
+#include <string>
+#include <vector>
+
+#include "evenstroke/base/status.hpp"
+#include "evenstroke/flow/engine.hpp"
+#include "evenstroke/network/contents.hpp"
+#include "evenstroke/procedure/procedure.hpp"
+
+namespace evenstroke {
+
+inline constexpr std::array<double, 3> stations{0.25, 0.50, 0.75};   ///< of the travel, where mismatch is read
+
+enum class CheckState { not_done, ok, not_rephased, not_reached };
+const char* to_string(CheckState);
+
+/// One check stroke: extend with the bypass closed from the lower stops, on a fork of the state.
+struct Check {
+  CheckState state = CheckState::not_done;
+  std::array<double, 3> mismatch_m{};      ///< x1 - x2 as the mean passes the stations (N > 2: largest - smallest)
+  double carriage_m = 0;                   ///< where it stood when the state is not_rephased
+  double worst_m() const;                  ///< the reading largest in size, with its sign
+};
+
+/// One line of the table: what a bleed stroke left behind.
+struct StrokeRow {
+  int stroke = 0;                          ///< counted from 1; 0 = before the first
+  int step = 0;                            ///< index into the procedure's steps
+  bool bypass_open = false;
+  Check free, load;                        ///< whole mismatch with free rods; under the panel
+  std::vector<double> free_air_m3;         ///< per place of the run, at p0 and 20 deg C, pocket and dispersed
+  double pocket_m3 = 0, dispersed_m3 = 0;  ///< the same, summed over places
+  double vented_m3 = 0;                    ///< since the start
+  double level_m = 0;                      ///< of the reservoir
+  double time_s = 0, motor_on_s = 0;
+  double highest_pa_abs = 0, lowest_pa_abs = 0;   ///< anywhere, during the stroke
+  bool rods_reached_stops = true;
+};
+
+enum class Answered { reached, never, not_within, not_defined, undecided };
+const char* to_string(Answered);
+/// First stroke after which this and the next three stay inside the tolerance, or why there is none.
+struct Verdict {
+  Answered answered = Answered::undecided;
+  int stroke = 0;                          ///< valid when reached
+  std::string reason;
+};
+
+struct Books {
+  double oil_rel_error = 0, air_rel_error = 0;
+  Ledger ledger;
+  Energy energy;
+  double stored_j = 0;                     ///< available work in compressed oil and gas at the end
+  double transport_error_m = 0;            ///< largest imbalance at a re-closure, as rod travel
+};
+
+/// Sampled channels, row-major: time x channel.
+struct Series {
+  std::vector<std::string> channel;
+  std::vector<double> time_s, value;
+};
+
+struct RunOptions {
+  double tolerance_m = 0;                  ///< 0: max(1 mm, 1 % of the stroke), an assumption
+  int max_strokes = 0;                     ///< 0: the procedure's
+  bool stop_at_verdict = true;             ///< end once both verdicts stand; false: go on to max_strokes
+  bool checks = true;                      ///< a check stroke after every stroke
+  bool record = true;                      ///< keep series
+  int max_samples = 2000;
+  Resolution resolution;
+  const std::atomic<bool>* stop = nullptr; ///< set from outside: the run ends within a quantum and keeps what it has
+};
+
+struct Run {
+  Status status;
+  Books books;
+  double tolerance_m = 0;
+  std::vector<std::string> places;         ///< names for StrokeRow::free_air_m3
+  std::vector<StrokeRow> strokes;          ///< first row: stroke 0
+  Check twin_free, twin_load;              ///< the same rig without free air
+  Verdict bled, parallel;                  ///< of the air's part; of the whole mismatch
+  bool on_load = false;                    ///< the loaded check decides
+  Series series;
+  Contents contents;                       ///< at the end
+  Counts counts;
+  long quanta = 0;
+  /// The air's part of a row's reading at each station: e - e_twin.
+  std::array<double, 3> air_part_m(const StrokeRow&) const;
+};
+
+/// One deterministic run. Throws InputError for what cannot be run; everything nature does is a status.
+Run run(const Rig&, const Contents&, const Procedure&, const RunOptions& = {});
+
+}  // namespace evenstroke

@@ -1,0 +1,153 @@
+#include "evenstroke/procedure/runner.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "evenstroke/solver/crossing.hpp"
+
+namespace evenstroke {
+namespace {
+
+std::size_t at(int i) { return static_cast<std::size_t>(i); }
+
+Drive powered(bool extend, bool bypass_open, Rods rods) {
+  return {.motor = true, .extend = extend, .retract = !extend, .bypass_open = bypass_open, .on_panel = rods == Rods::panel};
+}
+
+Drive resting(Drive d) {
+  d.motor = false;   // the valve stays where it is
+  return d;
+}
+
+}  // namespace
+
+Runner::Runner(const Network& n, const RunOptions& o) : net_(n), options_(o), march_(n, o.resolution) {}
+
+double Runner::time_limit_s() const {   // five strokes' worth of oil at half the pump's free flow, and a minute
+  double swept = 0;
+  for (const Branch& b : net_.rig.branches) swept += cap_area_m2(b.cylinder) * b.cylinder.stroke_m;
+  return 60 + 10 * swept / net_.pump.q0;
+}
+
+bool Runner::at_stops(const Contents& c, bool upper) const {
+  for (int i = 0; i < net_.branches(); ++i)
+    if (c.motion[at(i)] != 0 || c.position_m[at(i)] != (upper ? net_.axes[at(i)].travel_m : 0.0)) return false;
+  return true;
+}
+
+Outcome Runner::drive(Contents& c, const Drive& d, double time_s, Extremes* extremes) {
+  double still_s = 0;
+  const auto after = [&](const Contents& now, const FlowEngine::Quantum& q) {
+    sample(now);
+    if (extremes)
+      for (const double p : now.pressure_pa_abs) {
+        extremes->highest_pa_abs = std::max(extremes->highest_pa_abs, p);
+        extremes->lowest_pa_abs = std::min(extremes->lowest_pa_abs, p);
+      }
+    if (options_.stop && options_.stop->load(std::memory_order_relaxed)) return true;
+    if (!d.motor) return false;
+    if (at_stops(now, d.extend)) return true;
+    const bool held = std::all_of(now.motion.begin(), now.motion.end(), [](int m) { return m == 0; });
+    const bool relieving = now.pressure_pa_abs[0] - p0_pa_abs > net_.relief.crack_pa_diff;   // place 0 is the passage P
+    still_s = held && relieving ? still_s + q.duration_s : 0.0;
+    return still_s > 1.0;                                                                     // stalled against the relief
+  };
+  return march_.phase(c, d, time_s, [](double, const auto&) { return false; }, after);
+}
+
+Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
+  StrokeEnd end;
+  const std::vector<double> before = c.position_m;
+  for (const bool extend : {true, false}) {
+    const Drive d = powered(extend, step.bypass_open, step.rods);
+    end.outcome = drive(c, d, time_limit_s(), &end.extremes);
+    if (end.outcome != Outcome::ok) return end;
+    if (extend) end.moved = c.position_m != before;
+    end.reached = end.reached && at_stops(c, extend);
+    if (step.dwell_s > 0) end.outcome = drive(c, resting(d), step.dwell_s, &end.extremes);
+    if (end.outcome != Outcome::ok) return end;
+  }
+  return end;
+}
+
+double Runner::mismatch(const std::vector<double>& x) const {
+  std::vector<double> given(x.size());
+  for (std::size_t i = 0; i < x.size(); ++i) given[at(net_.given[i])] = x[i];
+  if (x.size() == 1) return 0;
+  if (x.size() == 2) return given[0] - given[1];
+  return *std::max_element(given.begin(), given.end()) - *std::min_element(given.begin(), given.end());
+}
+
+Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
+  Series* const series = series_;
+  series_ = nullptr;                       // a fork leaves no trace
+  Check result;
+  const int n = net_.branches();
+  const bool carriage_home = !net_.has_carriage() || c.position_m[at(n)] == 0;
+  if (!at_stops(c, false) || !carriage_home) {
+    const Drive d = powered(false, false, Rods::free);
+    *outcome = drive(c, d, time_limit_s(), nullptr);
+    if (*outcome == Outcome::ok && dwell_s > 0) *outcome = drive(c, resting(d), dwell_s, nullptr);
+  }
+  if (net_.has_carriage()) result.carriage_m = c.position_m[at(n)];
+  constexpr double rephased_m = 1e-6;
+  if (!at_stops(c, false) || result.carriage_m > rephased_m) {
+    result.state = CheckState::not_rephased;
+    series_ = series;
+    return result;
+  }
+  double travel = 0;
+  for (int i = 0; i < n; ++i) travel += net_.axes[at(i)].travel_m / n;
+  std::size_t next = 0;
+  std::vector<double> x(at(n));
+  double still_s = 0;
+  const auto watch = [&](double, const auto& position) {
+    const auto mean = [&](double s) {
+      double sum = 0;
+      for (int i = 0; i < n; ++i) sum += position(s, i) / n;
+      return sum;
+    };
+    while (next < stations.size() && mean(1) >= stations[next] * travel) {
+      const double target = stations[next] * travel;
+      const double s = mean(0) >= target ? 0.0 : first_root([&](double u) { return mean(u) - target; }, 0.0, 1.0, 1e-9);
+      for (int i = 0; i < n; ++i) x[at(i)] = position(s, i);
+      result.mismatch_m[next++] = mismatch(x);
+    }
+    return next == stations.size();
+  };
+  const auto after = [&](const Contents& now, const FlowEngine::Quantum& q) {
+    if (options_.stop && options_.stop->load(std::memory_order_relaxed)) return true;
+    const bool held = std::all_of(now.motion.begin(), now.motion.end(), [](int m) { return m == 0; });
+    still_s = held && now.pressure_pa_abs[0] - p0_pa_abs > net_.relief.crack_pa_diff ? still_s + q.duration_s : 0.0;
+    return still_s > 1.0;
+  };
+  *outcome = march_.phase(c, powered(true, false, rods), time_limit_s(), watch, after);
+  result.state = next == stations.size() ? CheckState::ok : CheckState::not_reached;
+  series_ = series;
+  return result;
+}
+
+/// Keeps at most max_samples rows: when full, every second one goes and the stride doubles.
+void Runner::sample(const Contents& c) {
+  if (!series_ || ++since_ < stride_) return;
+  since_ = 0;
+  Series& s = *series_;
+  const std::size_t width = s.channel.size();
+  if (s.time_s.size() >= at(max_samples_)) {
+    std::size_t kept = 0;
+    for (std::size_t r = 0; r < s.time_s.size(); r += 2, ++kept) {
+      s.time_s[kept] = s.time_s[r];
+      std::copy_n(s.value.begin() + static_cast<std::ptrdiff_t>(r * width), width,
+                  s.value.begin() + static_cast<std::ptrdiff_t>(kept * width));
+    }
+    s.time_s.resize(kept);
+    s.value.resize(kept * width);
+    stride_ *= 2;
+  }
+  s.time_s.push_back(c.time_s);
+  for (const double x : c.position_m) s.value.push_back(x);
+  for (const double p : c.pressure_pa_abs) s.value.push_back(p);
+  for (std::size_t p = 0; p < c.place.size(); ++p) s.value.push_back(free_air_m3(held(c, static_cast<int>(p)).gas_kg()));
+}
+
+}  // namespace evenstroke

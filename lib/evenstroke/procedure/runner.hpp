@@ -1,0 +1,37 @@
+#pragma once
+#include "evenstroke/procedure/run.hpp"
+#include "evenstroke/transport/march.hpp"
+
+namespace evenstroke {
+
+/// Strokes, dwells and check strokes of one rig, on contents laid into its network.
+class Runner {
+ public:
+  Runner(const Network&, const RunOptions&);
+
+  struct Extremes { double highest_pa_abs = 0, lowest_pa_abs = 1e12; };
+  struct StrokeEnd { Outcome outcome = Outcome::ok; bool reached = true, moved = true; Extremes extremes; };
+  /// Extend, dwell, retract, dwell.
+  StrokeEnd stroke(Contents&, const Step&);
+  /// Check stroke on a copy: to the lower stops if need be, then extend; ends at the last station.
+  Check check(Contents, double dwell_s, Rods rods, Outcome* outcome);
+
+  /// Where the series goes; null = nowhere.
+  void record_into(Series* s, int max_samples) { series_ = s, max_samples_ = max_samples; }
+  March& march() { return march_; }
+  double mismatch(const std::vector<double>& position_of_branch) const;   ///< in the order of the rig as given
+
+ private:
+  Outcome drive(Contents&, const Drive&, double time_s, Extremes*);
+  bool at_stops(const Contents&, bool upper) const;
+  double time_limit_s() const;
+  void sample(const Contents&);
+
+  const Network& net_;
+  const RunOptions& options_;
+  March march_;
+  Series* series_ = nullptr;
+  int max_samples_ = 0, stride_ = 1, since_ = 0;
+};
+
+}  // namespace evenstroke

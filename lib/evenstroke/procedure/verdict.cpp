@@ -1,0 +1,92 @@
+#include "evenstroke/procedure/verdict.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "evenstroke/transport/queue.hpp"
+
+namespace evenstroke {
+namespace {
+
+constexpr int strokes_in_a_row = 4;
+
+bool inside(const Run& run, const StrokeRow& r, bool air_part) {
+  const Check& c = run.on_load ? r.load : r.free;
+  if (c.state != CheckState::ok) return false;
+  const std::array<double, 3> e = air_part ? run.air_part_m(r) : c.mismatch_m;
+  return std::all_of(e.begin(), e.end(), [&](double x) { return std::abs(x) <= run.tolerance_m; });
+}
+
+/// Strokes up to the last that are inside the tolerance, counted back from it.
+int run_length(const Run& run, bool air_part) {
+  int n = 0;
+  for (auto r = run.strokes.rbegin(); r != run.strokes.rend() && r->stroke > 0 && inside(run, *r, air_part); ++r) ++n;
+  return n;
+}
+
+}  // namespace
+
+const char* to_string(Answered a) {
+  switch (a) {
+    case Answered::reached: return "reached";
+    case Answered::never: return "never";
+    case Answered::not_within: return "not within";
+    case Answered::not_defined: return "not defined";
+    case Answered::undecided: break;
+  }
+  return "undecided";
+}
+
+VerdictKeeper::VerdictKeeper(const Network& n) : net_(n) {}
+
+/// Free gas of every place as a volume at p0, and for lines where their slugs are.
+std::vector<double> VerdictKeeper::snapshot(const Contents& c) const {
+  std::vector<double> s;
+  for (std::size_t p = 0; p < c.place.size(); ++p) {
+    s.push_back(free_air_m3(held(c, static_cast<int>(p)).gas_kg()));
+    if (net_.places[p].kind != PlaceKind::line) continue;
+    const LineState state{1 / net_.rho0_kg_per_m3, net_.gas_j_per_kg / p0_pa_abs, net_.places[p].bore_m};
+    s.push_back(slug_position_m3(c.queue[p], state));
+  }
+  return s;
+}
+
+void VerdictKeeper::judge(Verdict& v, const Run& run, bool air_part) const {
+  if (v.answered != Answered::undecided) return;
+  if (run_length(run, air_part) >= strokes_in_a_row) {
+    v.answered = Answered::reached;
+    v.stroke = run.strokes.back().stroke - strokes_in_a_row + 1;
+  }
+}
+
+void VerdictKeeper::update(Run& run, const Contents& c, bool pass_complete) {
+  const Check& twin = run.on_load ? run.twin_load : run.twin_free;
+  const bool tee_free = net_.rig.synchroniser.kind == SynchroniserKind::tee && net_.coupling_n_per_m <= 0;
+  if (run.bled.answered == Answered::undecided && tee_free)
+    run.bled = {Answered::not_defined, 0, "a tee moves free rods one after the other even without air"};
+  if (run.parallel.answered == Answered::undecided &&
+      (twin.state != CheckState::ok || std::abs(twin.worst_m()) > run.tolerance_m))
+    run.parallel = {Answered::never, 0, "without any air the rods would still be outside the tolerance: bleeding cannot cure this"};
+  judge(run.bled, run, true);
+  judge(run.parallel, run, false);
+  if (!pass_complete) return;
+  const std::vector<double> now = snapshot(c);
+  if (!last_pass_.empty()) {
+    const double costs_m3 = run.tolerance_m * cap_area_m2(net_.rig.branches.front().cylinder);
+    bool still = true;
+    for (std::size_t i = 0; i < now.size(); ++i) still = still && std::abs(now[i] - last_pass_[i]) <= 0.01 * costs_m3;
+    if (still)
+      for (Verdict* v : {&run.bled, &run.parallel})
+        if (v->answered == Answered::undecided && run_length(run, v == &run.bled) == 0)
+          *v = {Answered::never, 0, "a whole pass of the block moves no more gas and no slug"};
+  }
+  last_pass_ = now;
+}
+
+void VerdictKeeper::close(Run& run, int limit) const {
+  for (Verdict* v : {&run.bled, &run.parallel})
+    if (v->answered == Answered::undecided && run.status.ok())
+      *v = {Answered::not_within, 0, "not within " + std::to_string(limit) + " strokes, and still moving"};
+}
+
+}  // namespace evenstroke

@@ -1,0 +1,60 @@
+#include "evenstroke/rig/rig.hpp"
+
+#include <set>
+
+#include "evenstroke/base/error.hpp"
+
+namespace evenstroke {
+namespace {
+
+/// A name becomes part of paths and column names: small letters, digits, underscore.
+void check_name(const std::string& name) {
+  bool good = !name.empty() && name.size() <= 32 && name[0] >= 'a' && name[0] <= 'z';
+  for (const char c : name) good = good && ((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '_');
+  if (!good)
+    throw InputError("branch." + name, "", "",
+                     "a branch's name has up to 32 small letters, digits and _, a letter first");
+}
+
+/// A line's keys stand in its branch's table with a prefix: "branch.left.cap_line_bore_m".
+void check_line(const Line& line, const std::string& where) {
+  try {
+    check(line, where);
+  } catch (const InputError& e) {
+    if (!e.field.starts_with(where + ".")) throw;
+    throw InputError(where + "_" + e.field.substr(where.size() + 1), e.value, e.unit, e.rule);
+  }
+}
+
+}  // namespace
+
+void check(const Rig& rig) {
+  check(rig.oil, "oil");
+  check(rig.pump, "pump");
+  check(rig.valve_block, "valve_block");
+  check(rig.reservoir, "reservoir");
+  check(rig.synchroniser, "synchroniser");
+  check(rig.panel, "panel");
+  check(rig.air, "air");
+  if (rig.branches.empty() || rig.branches.size() > 8)
+    throw InputError("branch", std::to_string(rig.branches.size()), "", "a rig has 1 to 8 branches");
+  std::set<std::string> names;
+  for (const auto& b : rig.branches) {
+    check_name(b.name);
+    const std::string where = "branch." + b.name;
+    if (!names.insert(b.name).second) throw InputError(where, "", "", "this name is given to two branches");
+    check(b.cylinder, where);
+    check_line(b.cap_line, where + ".cap_line");
+    check_line(b.rod_line, where + ".rod_line");
+  }
+}
+
+std::vector<std::string> part_names(const Rig& rig) {
+  std::vector<std::string> names;
+  for (const auto& b : rig.branches)
+    for (const char* part : {".cylinder", ".cap_line", ".rod_line"}) names.push_back(b.name + part);
+  names.insert(names.end(), {"valve_block", "synchroniser"});
+  return names;
+}
+
+}  // namespace evenstroke

@@ -1,0 +1,56 @@
+#pragma once
+#include "evenstroke/flow/engine.hpp"
+#include "evenstroke/transport/transport.hpp"
+
+namespace evenstroke {
+
+/// Contents forward in time: freeze, flow over one quantum, move what flowed, again. The pressure jump when the moved
+/// masses close again is the error of the transport; the quantum is halved while it is above a bound.
+class March {
+ public:
+  March(const Network& n, const Resolution& r) : net_(n), engine_(n, r), transport_(n) {}
+
+  /// Runs under one drive for at most `time_s`; `watch(h, x)` after each flow step as in FlowEngine::advance,
+  /// `after(contents, quantum)` after each transport: true = end the phase.
+  template <class Watch, class After>
+  Outcome phase(Contents&, const Drive&, double time_s, Watch&& watch, After&& after);
+
+  const Network& network() const { return net_; }
+  FlowEngine& engine() { return engine_; }
+  const Transport& transport() const { return transport_; }
+  double worst_error_m3() const { return worst_m3_; }     ///< largest imbalance met at a re-closure
+  long quanta() const { return quanta_; }
+
+ private:
+  const Network& net_;
+  FlowEngine engine_;
+  Transport transport_;
+  double scale_ = 1, worst_m3_ = 0;
+  long quanta_ = 0;
+};
+
+template <class Watch, class After>
+Outcome March::phase(Contents& c, const Drive& drive, double time_s, Watch&& watch, After&& after) {
+  constexpr double finest = 0.125;
+  const double bound_m3 = 0.1 * engine_.quantum_m3();
+  double left = time_s;
+  engine_.freeze(c);                                      // the drive has changed: no error of transport to see here
+  while (left > 1e-9 * time_s) {
+    const FlowEngine::Quantum q = engine_.advance(c, drive, left, scale_, watch);
+    left -= q.duration_s;
+    c.recipe.valid = false;
+    transport_.move(c, engine_.volume_m3(), q.duration_s);
+    ++quanta_;
+    const double error = engine_.freeze(c);
+    worst_m3_ = std::max(worst_m3_, error);
+    scale_ = error > bound_m3 ? std::max(finest, 0.5 * scale_) : std::min(1.0, 1.5 * scale_);
+    const bool done = after(c, q) || q.stopped;
+    if (q.outcome == Outcome::ok && !done) continue;
+    engine_.close(c);
+    return q.outcome;
+  }
+  engine_.close(c);
+  return Outcome::ok;
+}
+
+}  // namespace evenstroke

@@ -1,0 +1,127 @@
+#include "evenstroke/transport/transport.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace evenstroke {
+namespace {
+
+std::size_t at(int i) { return static_cast<std::size_t>(i); }
+
+Bundle take(Masses& m, double oil_share, double dispersed_share, double pocket_share) {
+  const Bundle b{m.oil_kg * oil_share, m.pocket_kg * pocket_share, m.dispersed_kg * dispersed_share};
+  m.oil_kg -= b.oil_kg;
+  m.pocket_kg -= b.pocket_kg;
+  m.dispersed_kg -= b.dispersed_kg;
+  return b;
+}
+
+double share(double part, double whole) { return whole > 0 ? std::clamp(part / whole, 0.0, 1.0) : 0.0; }
+
+}  // namespace
+
+double trap_m3(const Network& n, const Contents& c, int place) {
+  const Place& p = n.places[at(place)];
+  if (p.branch < 0 || p.axis < 0 || p.axis >= n.branches()) return 0;   // drive and metering chambers: port on top
+  const Cylinder& cyl = n.rig.branches[at(p.branch)].cylinder;
+  const double x = c.position_m[at(p.axis)];
+  return p.slope_m2 > 0 ? cap_trap_m3(cyl, x) : rod_trap_m3(cyl, x);
+}
+
+Transport::Transport(const Network& n) : net_(n), waiting_(n.places.size()), done_(n.edges.size()) {
+  for (std::size_t p = 0; p < n.places.size(); ++p) {
+    if (n.places[p].kind != PlaceKind::line) continue;
+    LineEnds l{p, 0, 0};
+    for (std::size_t e = 0; e < n.edges.size(); ++e) {
+      if (n.edges[e].to == static_cast<int>(p)) l.near = e;
+      if (n.edges[e].from == static_cast<int>(p)) l.far = e;
+    }
+    lines_.push_back(l);
+  }
+}
+
+LineState Transport::line_state(const Contents& c, std::size_t p) const {
+  const double pressure = c.pressure_pa_abs[p];
+  return {relative_volume(net_.liquid, pressure) / net_.rho0_kg_per_m3, net_.gas_j_per_kg / pressure,
+          net_.places[p].bore_m};
+}
+
+Bundle Transport::draw_reservoir(Contents& c, double volume) const {
+  const double air = air_share(net_.rig.reservoir, c.reservoir_oil_kg / net_.rho0_kg_per_m3);
+  Bundle b{(1 - air) * volume * net_.rho0_kg_per_m3, 0, air * volume * p0_pa_abs / net_.gas_j_per_kg};
+  b.oil_kg = std::min(b.oil_kg, c.reservoir_oil_kg);
+  c.reservoir_oil_kg -= b.oil_kg;
+  c.ledger.air_ingested_kg += b.dispersed_kg;
+  return b;
+}
+
+Bundle Transport::draw(Contents& c, int place, int edge, double volume) {
+  const std::size_t p = at(place);
+  const LineState s = line_state(c, p);
+  const Edge& e = net_.edges[at(edge)];
+  Masses& m = c.masses[p];
+  if (net_.places[p].kind == PlaceKind::line) return pop(c.queue[p], e.from == place ? End::far : End::near, volume, s);
+  const double oil = m.oil_kg * s.oil_m3_per_kg, fine = m.dispersed_kg * s.gas_m3_per_kg, pocket = m.pocket_kg * s.gas_m3_per_kg;
+  if (e.kind == EdgeKind::leak) return take(m, share(volume, oil), 0, 0);
+  if (net_.places[p].kind == PlaceKind::passage) {
+    const double part = share(volume, oil + fine + pocket);
+    return take(m, part, part, part);
+  }
+  double gas = std::clamp(pocket - trap_m3(net_, c, place), 0.0, volume);
+  const double liquid = std::min(volume - gas, oil + fine);
+  gas = std::min(volume - liquid, pocket);       // the oil is used up: the rest comes as gas after all
+  return take(m, share(liquid, oil + fine), share(liquid, oil + fine), share(gas, pocket));
+}
+
+void Transport::give(Contents& c, int place, int edge, const Bundle& b) {
+  if (place == reservoir_place) {
+    c.ledger.air_vented_kg += b.gas_kg();
+    c.reservoir_oil_kg += b.oil_kg;
+    const double over = c.reservoir_oil_kg - net_.rig.reservoir.capacity_m3 * net_.rho0_kg_per_m3;
+    if (over > 0) c.reservoir_oil_kg -= over, c.ledger.oil_spilled_kg += over;
+    return;
+  }
+  const std::size_t p = at(place);
+  if (net_.places[p].kind == PlaceKind::line) {
+    merged_kg_ += push(c.queue[p], net_.edges[at(edge)].to == place ? End::near : End::far, b, line_state(c, p));
+    return;
+  }
+  Masses& m = c.masses[p];
+  m.oil_kg += b.oil_kg;
+  const bool mixes = net_.places[p].kind == PlaceKind::passage;
+  (mixes ? m.dispersed_kg : m.pocket_kg) += b.pocket_kg;
+  m.dispersed_kg += b.dispersed_kg;
+}
+
+void Transport::move(Contents& c, const std::vector<double>& volume, double duration_s) {
+  for (const LineEnds& l : lines_)                         // slugs first: they move within what is there
+    overtake(c.queue[l.place], volume[l.near], volume[l.far], duration_s, line_state(c, l.place), net_.rig.air, net_.mu_pa_s);
+
+  const auto donor = [&](std::size_t e) { return volume[e] > 0 ? net_.edges[e].from : net_.edges[e].to; };
+  const auto taker = [&](std::size_t e) { return volume[e] > 0 ? net_.edges[e].to : net_.edges[e].from; };
+  std::fill(waiting_.begin(), waiting_.end(), 0);
+  std::size_t left = 0;
+  for (std::size_t e = 0; e < net_.edges.size(); ++e) {
+    done_[e] = volume[e] == 0;
+    if (done_[e]) continue;
+    ++left;
+    if (taker(e) >= 0) ++waiting_[at(taker(e))];
+  }
+  bool forced = false;                                     // passages wait for what they get; a ring is cut at last
+  while (left > 0) {
+    const std::size_t before = left;
+    for (std::size_t e = 0; e < net_.edges.size(); ++e) {
+      if (done_[e]) continue;
+      const int from = donor(e), to = taker(e), edge = static_cast<int>(e);
+      const bool passage = from >= 0 && net_.places[at(from)].kind == PlaceKind::passage;
+      if (passage && waiting_[at(from)] > 0 && !forced) continue;
+      give(c, to, edge, from < 0 ? draw_reservoir(c, std::abs(volume[e])) : draw(c, from, edge, std::abs(volume[e])));
+      done_[e] = 1;
+      --left;
+      if (to >= 0) --waiting_[at(to)];
+    }
+    forced = left == before;
+  }
+}
+
+}  // namespace evenstroke

@@ -1,0 +1,41 @@
+#pragma once
+#include <vector>
+
+#include "evenstroke/transport/queue.hpp"
+
+namespace evenstroke {
+
+/// Moves exactly the volumes that flow has sent through every edge: each transfer is one pair of minus and plus, so the
+/// books close to round-off. Donors are lines and chambers first; a passage gives from the pool of what it has and gets.
+///   drawn from a line      first in, first out                          transport/queue.hpp
+///   drawn from a chamber   gas first while the pocket reaches below the port's mouth, else oil with its bubbles
+///   drawn from a passage   everything in proportion to volume; a pocket that enters a passage is dispersed there
+///   leaks                  oil without gas
+///   reservoir              gas that arrives is vented; the pump draws air once the level is at the intake
+/// Volumes are taken at the donor's pressure at the end of the quantum.   tests: tests/transport/transport_test.cpp
+class Transport {
+ public:
+  explicit Transport(const Network&);
+  /// `volume_m3` per edge, signed; contents' pressures are those at the end of the quantum.
+  void move(Contents&, const std::vector<double>& volume_m3, double duration_s);
+  double gas_moved_by_merging_kg() const { return merged_kg_; }
+
+ private:
+  Bundle draw(Contents&, int place, int edge, double volume_m3);
+  Bundle draw_reservoir(Contents&, double volume_m3) const;
+  void give(Contents&, int place, int edge, const Bundle&);
+  LineState line_state(const Contents&, std::size_t place) const;
+
+  struct LineEnds { std::size_t place, near, far; };   // a line and its two edges
+
+  const Network& net_;
+  std::vector<LineEnds> lines_;
+  std::vector<int> waiting_;     // per place: inflows still to come
+  std::vector<char> done_;
+  double merged_kg_ = 0;
+};
+
+/// Gas volume of a chamber that its port cannot reach, above the port's mouth [m3].
+double trap_m3(const Network&, const Contents&, int place);
+
+}  // namespace evenstroke
