@@ -20,7 +20,7 @@ std::uint64_t mix(std::uint64_t x) {
 
 std::vector<double> sobol_points(std::size_t points, std::size_t dimensions, std::uint64_t seed) {
   if (dimensions == 0) return {};
-  boost::random::sobol_64 engine(dimensions);
+  boost::random::sobol engine(dimensions);   // 64-bit points, tables of Joe and Kuo 2008
   std::vector<double> u;
   u.reserve(points * dimensions);
   for (std::size_t i = 0; i < points; ++i)

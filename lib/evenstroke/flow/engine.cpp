@@ -12,8 +12,15 @@ constexpr double p_floor_pa_abs = 1000;   // gas release and vapour hold the pre
 constexpr double release_n = 1e-3;        // beyond breakaway, so that a rod is not released and re-caught for ever
 constexpr double settle_s = 1e-3;         // a re-closure's pressure jump is over by then
 
+/// A small place full of oil turns a microlitre into bars: each edge is integrated as finely as its places ask for.
 std::vector<double> tolerances(const Network& n, const Resolution& r) {
-  std::vector<double> t(n.edges.size(), r.abs_volume_m3);
+  std::vector<double> t;
+  for (const Edge& e : n.edges) {
+    double smallest = 1e-4;
+    for (const int p : {e.from, e.to})
+      if (p >= 0) smallest = std::min(smallest, n.places[static_cast<std::size_t>(p)].volume_m3);
+    t.push_back(r.pressure_tol_pa * smallest / n.liquid.k0_pa);
+  }
   t.insert(t.end(), n.axes.size(), r.abs_position_m);
   return t;
 }
@@ -42,7 +49,7 @@ FlowEngine::FlowEngine(const Network& n, const Resolution& r)
   quantum_m3_ = r.quantum_share * smallest_m3(n);
 }
 
-double FlowEngine::freeze(const Contents& c) {
+double FlowEngine::freeze(const Contents& c, const std::vector<double>& arrival_ratio) {
   double worst = 0;
   for (int a = 0; a < model_.axes(); ++a) {
     model_.freeze_axis(a, c.position_m[at(a)]);
@@ -62,12 +69,8 @@ double FlowEngine::freeze(const Contents& c) {
     gas_[p] = m.gas_kg() * net_.gas_j_per_kg > 1e-6 * volume * now.p;
     model_.freeze_place(static_cast<int>(p), closure, volume);
   }
-  // The pressures before re-closure are the settled ones: with them steady flow re-closes without a jump.
-  const auto v = [&](int p) { return p < 0 ? 1.0 : relative_volume(net_.liquid, c.pressure_pa_abs[at(p)]); };
-  for (int e = 0; e < model_.edges(); ++e) {
-    ratio_[at(e)] = v(net_.edges[at(e)].to) / v(net_.edges[at(e)].from);
-    model_.freeze_edge(e, ratio_[at(e)]);
-  }
+  ratio_ = arrival_ratio;
+  for (int e = 0; e < model_.edges(); ++e) model_.freeze_edge(e, ratio_[at(e)]);
   std::fill(y_.begin(), y_.end(), 0.0);
   std::fill(locked_.begin(), locked_.end(), char(0));
   return worst;

@@ -12,8 +12,8 @@ namespace evenstroke {
 struct Resolution {
   double quantum_share = 0.05;       ///< swept volume between two transports, as a share of the smallest line or stroke
   double ln_pressure = 0.4;          ///< ... or change of ln p in a place that holds gas, whichever comes first
-  double rel_tol = 1e-6;             ///< of the flow step
-  double abs_volume_m3 = 1e-13;
+  double rel_tol = 1e-5;             ///< of the flow step
+  double pressure_tol_pa = 2e3;      ///< what an error in a volume may cost in the stiffest place its edge touches
   double abs_position_m = 1e-9;
   long max_steps = 2000000;          ///< accepted and rejected steps of one run
 };
@@ -32,7 +32,8 @@ class FlowEngine {
 
   /// Takes masses and positions of the contents and re-closes every place. Returns the largest volume by which a place was
   /// out of balance with the pressure it had [m3]: the transport error of the quantum before.
-  double freeze(const Contents&);
+  /// `arrival_ratio` per edge: volume at `to` per volume at `from` of what will pass.
+  double freeze(const Contents&, const std::vector<double>& arrival_ratio);
   void close(Contents&) const;       ///< writes the re-closed pressures of the last freeze into the contents
 
   struct Quantum {

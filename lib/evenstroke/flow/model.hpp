@@ -15,7 +15,7 @@ struct Drive {
 
 /// Equations of flow with frozen contents.
 ///   states   W_e  volume that left `from` through edge e since the contents were frozen [m3]; r_e W_e arrived at `to`
-///                 (r = v(p_to)/v(p_from), frozen: oil takes more room at the lower pressure)
+///                 (r frozen: oil and gas take more room at the lower pressure)
 ///            u_a  displacement of axis a since then [m]
 ///   closure  content of a place compresses into  V(x) - (net volume let in);  p follows, it is no state
 ///   W_e' = law(p_from, p_to)        u_a' = moving (F_a - direction F_run)/B,   F_a = sum(slope p) - fixed - load - coupling

@@ -67,8 +67,7 @@ class Job {
     ledger_0_ = now_.ledger;
     if (options_.checks) twin();
     const int limit = options_.max_strokes > 0 ? options_.max_strokes : procedure_.max_strokes;
-    runner_.march().engine().freeze(now_);
-    runner_.march().engine().close(now_);
+    runner_.march().close(now_);
     row(0, step_of(procedure_, 1), {}, true);
     for (int n = 1; n <= limit && run_.status.ok(); ++n) {
       const int step = step_of(procedure_, n);

@@ -8,14 +8,6 @@ namespace {
 
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
-Bundle take(Masses& m, double oil_share, double dispersed_share, double pocket_share) {
-  const Bundle b{m.oil_kg * oil_share, m.pocket_kg * pocket_share, m.dispersed_kg * dispersed_share};
-  m.oil_kg -= b.oil_kg;
-  m.pocket_kg -= b.pocket_kg;
-  m.dispersed_kg -= b.dispersed_kg;
-  return b;
-}
-
 double share(double part, double whole) { return whole > 0 ? std::clamp(part / whole, 0.0, 1.0) : 0.0; }
 
 }  // namespace
@@ -55,22 +47,57 @@ Bundle Transport::draw_reservoir(Contents& c, double volume) const {
   return b;
 }
 
-Bundle Transport::draw(Contents& c, int place, int edge, double volume) {
+Transport::Shares Transport::shares(const Contents& c, int place, int edge, double volume) const {
   const std::size_t p = at(place);
   const LineState s = line_state(c, p);
-  const Edge& e = net_.edges[at(edge)];
-  Masses& m = c.masses[p];
-  if (net_.places[p].kind == PlaceKind::line) return pop(c.queue[p], e.from == place ? End::far : End::near, volume, s);
+  const Masses& m = c.masses[p];
   const double oil = m.oil_kg * s.oil_m3_per_kg, fine = m.dispersed_kg * s.gas_m3_per_kg, pocket = m.pocket_kg * s.gas_m3_per_kg;
-  if (e.kind == EdgeKind::leak) return take(m, share(volume, oil), 0, 0);
+  if (net_.edges[at(edge)].kind == EdgeKind::leak) return {share(volume, oil), 0, 0};
   if (net_.places[p].kind == PlaceKind::passage) {
     const double part = share(volume, oil + fine + pocket);
-    return take(m, part, part, part);
+    return {part, part, part};
   }
   double gas = std::clamp(pocket - trap_m3(net_, c, place), 0.0, volume);
   const double liquid = std::min(volume - gas, oil + fine);
   gas = std::min(volume - liquid, pocket);       // the oil is used up: the rest comes as gas after all
-  return take(m, share(liquid, oil + fine), share(liquid, oil + fine), share(gas, pocket));
+  return {share(liquid, oil + fine), share(liquid, oil + fine), share(gas, pocket)};
+}
+
+Bundle Transport::peek(const Contents& c, int place, int edge, double volume) const {
+  const std::size_t p = at(place);
+  if (net_.places[p].kind == PlaceKind::line) {
+    Queue q = c.queue[p];
+    return pop(q, net_.edges[at(edge)].from == place ? End::far : End::near, volume, line_state(c, p));
+  }
+  const Shares s = shares(c, place, edge, volume);
+  const Masses& m = c.masses[p];
+  return {m.oil_kg * s.oil, m.pocket_kg * s.pocket, m.dispersed_kg * s.dispersed};
+}
+
+Bundle Transport::draw(Contents& c, int place, int edge, double volume) {
+  const std::size_t p = at(place);
+  if (net_.places[p].kind == PlaceKind::line)
+    return pop(c.queue[p], net_.edges[at(edge)].from == place ? End::far : End::near, volume, line_state(c, p));
+  const Bundle b = peek(c, place, edge, volume);
+  Masses& m = c.masses[p];
+  m.oil_kg -= b.oil_kg;
+  m.pocket_kg -= b.pocket_kg;
+  m.dispersed_kg -= b.dispersed_kg;
+  return b;
+}
+
+void Transport::arrival_ratios(const Contents& c, const std::vector<double>& volume, std::vector<double>& ratio) const {
+  const auto room = [&](const Bundle& b, int place) {
+    const double p = place < 0 ? p0_pa_abs : c.pressure_pa_abs[at(place)];
+    return b.oil_kg * relative_volume(net_.liquid, p) / net_.rho0_kg_per_m3 + b.gas_kg() * net_.gas_j_per_kg / p;
+  };
+  for (std::size_t e = 0; e < net_.edges.size(); ++e) {
+    const int from = net_.edges[e].from, to = net_.edges[e].to, donor = volume[e] < 0 ? to : from;
+    Bundle b{1, 0, 0};                                     // oil, unless something else is known to come
+    if (donor >= 0 && volume[e] != 0) b = peek(c, donor, static_cast<int>(e), std::abs(volume[e]));
+    const double at_from = room(b, from), at_to = room(b, to);
+    ratio[e] = at_from > 0 && at_to > 0 ? at_to / at_from : 1.0;
+  }
 }
 
 void Transport::give(Contents& c, int place, int edge, const Bundle& b) {

@@ -18,10 +18,16 @@ class Transport {
   explicit Transport(const Network&);
   /// `volume_m3` per edge, signed; contents' pressures are those at the end of the quantum.
   void move(Contents&, const std::vector<double>& volume_m3, double duration_s);
+  /// Volume that arrives at `to` per volume that leaves `from` through each edge, if flow goes on as in `volume_m3` and
+  /// meets the mixture that is next to leave; pressures as in the contents. What is steady then re-closes without a jump.
+  void arrival_ratios(const Contents&, const std::vector<double>& volume_m3, std::vector<double>& ratio) const;
   double gas_moved_by_merging_kg() const { return merged_kg_; }
 
  private:
+  struct Shares { double oil, dispersed, pocket; };   // of what a place holds, given to one edge
+  Shares shares(const Contents&, int place, int edge, double volume_m3) const;
   Bundle draw(Contents&, int place, int edge, double volume_m3);
+  Bundle peek(const Contents&, int place, int edge, double volume_m3) const;
   Bundle draw_reservoir(Contents&, double volume_m3) const;
   void give(Contents&, int place, int edge, const Bundle&);
   LineState line_state(const Contents&, std::size_t place) const;
