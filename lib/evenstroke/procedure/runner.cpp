@@ -62,7 +62,7 @@ Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
     const Drive d = powered(extend, step.bypass_open, step.rods);
     end.outcome = drive(c, d, time_limit_s(), &end.extremes);
     if (end.outcome != Outcome::ok) return end;
-    if (extend) end.moved = c.position_m != before;
+    end.moved = end.moved || c.position_m != before;
     end.reached = end.reached && at_stops(c, extend);
     if (step.dwell_s > 0) end.outcome = drive(c, resting(d), step.dwell_s, &end.extremes);
     if (end.outcome != Outcome::ok) return end;
@@ -83,15 +83,17 @@ Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
   series_ = nullptr;                       // a fork leaves no trace
   Check result;
   const int n = net_.branches();
-  const bool carriage_home = !net_.has_carriage() || c.position_m[at(n)] == 0;
-  if (!at_stops(c, false) || !carriage_home) {
-    const Drive d = powered(false, false, Rods::free);
+  for (const bool bypass_open : {false, true}) {   // closed first, so that the carriage comes home; then what is left over
+    if (at_stops(c, false) || *outcome != Outcome::ok) break;
+    const Drive d = powered(false, bypass_open, Rods::free);
     *outcome = drive(c, d, time_limit_s(), nullptr);
     if (*outcome == Outcome::ok && dwell_s > 0) *outcome = drive(c, resting(d), dwell_s, nullptr);
   }
   if (net_.has_carriage()) result.carriage_m = c.position_m[at(n)];
-  constexpr double rephased_m = 1e-6;
-  if (!at_stops(c, false) || result.carriage_m > rephased_m) {
+  // Friction leaves the carriage a little off its stop; within its over-travel every rod still reaches both stops.
+  const double margin = net_.has_carriage() ? net_.rig.synchroniser.over_travel : 0.0;
+  const double margin_m = net_.has_carriage() ? net_.axes[at(n)].travel_m * margin / (1 + margin) : 0.0;
+  if (!at_stops(c, false) || result.carriage_m > margin_m) {
     result.state = CheckState::not_rephased;
     series_ = series;
     return result;

@@ -10,7 +10,7 @@ class Runner {
   Runner(const Network&, const RunOptions&);
 
   struct Extremes { double highest_pa_abs = 0, lowest_pa_abs = 1e12; };
-  struct StrokeEnd { Outcome outcome = Outcome::ok; bool reached = true, moved = true; Extremes extremes; };
+  struct StrokeEnd { Outcome outcome = Outcome::ok; bool reached = true, moved = false; Extremes extremes; };
   /// Extend, dwell, retract, dwell.
   StrokeEnd stroke(Contents&, const Step&);
   /// Check stroke on a copy: to the lower stops if need be, then extend; ends at the last station.
