@@ -9,5 +9,5 @@ debian_packages try
 python_packages try
 python_build
 mkdir -p build/pictures
-"$venv_python" -m evenstroke demo --out build/pictures "$@"
+"$venv_python" -m evenstroke demo --examples examples --out build/pictures "$@"
 echo "Pictures: build/pictures"

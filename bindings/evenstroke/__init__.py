@@ -1,5 +1,32 @@
-"""Two hydraulic cylinders lift one panel: how many bleed strokes until they keep step?"""
+"""Hydraulic cylinders lift one panel: how many bleed strokes until they keep step?
 
-from ._core import __version__
+    import evenstroke as es
+    rig = es.load_rig("examples/rigs/roof_hatch.toml")
+    procedure = es.load_procedure("examples/procedures/shop_bleed.toml")
+    contents = es.Contents.after_exchange(rig, dry=["left.cylinder"], opened=["left.cap_line"])
+    print(es.run(rig, contents, procedure).story())
+    print(es.strokes_to_parallel(rig, contents, procedure).text())
 
-__all__ = ["__version__"]
+SI inside, with the unit in every name; readings for the shop (mm, ml, bar) say so in theirs.
+"""
+
+from . import laws, sampling
+from ._core import (Answered, Books, Check, Contents, Count, Field, Ledger, Leftover, Outcome, Procedure, Rig, Status, Step,
+                    Verdict, __version__, load_procedure, load_rig, parse_procedure, parse_rig)
+from .answers import Answer, strokes_to_parallel
+from .batches import run_batch
+from .errors import FileError, InputError
+from .runs import Run, RunStopped, run
+from .tables import StrokeTable
+
+__all__ = [
+    "Answer", "Answered", "Books", "Check", "Contents", "Count", "Field", "FileError", "InputError", "Ledger", "Leftover",
+    "Outcome", "Procedure", "Rig", "Run", "RunStopped", "Status", "Step", "StrokeTable", "Verdict", "__version__", "laws",
+    "load_procedure", "load_rig", "parse_procedure", "parse_rig", "run", "run_batch", "sampling", "strokes_to_parallel",
+]
+
+for _name in __all__:   # one public place: messages, help and pickles say evenstroke.Rig
+    _thing = globals()[_name]
+    if getattr(_thing, "__module__", "").startswith("evenstroke."):
+        _thing.__module__ = "evenstroke"
+del _name, _thing

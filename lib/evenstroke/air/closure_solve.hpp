@@ -35,7 +35,7 @@ T start(const Closure<T>& c, const T& spare, const T& soft) {
   using std::sqrt;
   const T k_zero = c.liquid.k0_pa - c.liquid.slope * T(p0_pa_abs);  // secant modulus carried on to p = 0
   const T a = spare * c.liquid.slope + soft;
-  if (a <= T(0)) return T(2 * p_top_pa_abs);  // less room than the liquid ever shrinks to
+  if (a < T(0) || spare + a <= T(0)) return T(2 * p_top_pa_abs);  // less room than the liquid ever shrinks to
   const T b = spare * k_zero - soft * T(p0_pa_abs) - c.gas_j * c.liquid.slope;
   const T root = sqrt(b * b + T(4) * a * c.gas_j * k_zero);
   return b > T(0) ? T(2) * c.gas_j * k_zero / (b + root) : (root - b) / (T(2) * a);

@@ -13,9 +13,9 @@ struct Resolution {
   double quantum_share = 0.05;       ///< swept volume between two transports, as a share of the smallest line or stroke
   double ln_pressure = 0.4;          ///< ... or change of ln p in a place that holds gas, whichever comes first
   double rel_tol = 1e-5;             ///< of the flow step
-  double pressure_tol_pa = 2e3;      ///< what an error in a volume may cost in the stiffest place its edge touches
-  double abs_position_m = 1e-9;
-  long max_steps = 2000000;          ///< accepted and rejected steps of one run
+  double pressure_tol_pa = 1000;     ///< what an error in a volume may cost in the stiffest place its edge touches
+  double abs_position_m = 1e-7;
+  long max_steps = 1000000;          ///< accepted and rejected steps of one run
 };
 
 /// Work and heat since the start [J]; gauge pressures, so the atmosphere does none.
@@ -55,6 +55,7 @@ class FlowEngine {
   const FlowModel<double>& model() const { return model_; }
 
  private:
+  double room(const Contents&, int axis, const double* y) const;
   double gap(const Contents&, int axis, const double* y) const;
   double gap_at(const Contents&, int axis, double s);
   double find_events(const Contents&, double h);

@@ -16,11 +16,9 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
 
   bool over = false, retry = false;
   double pump_w = 0, load_w = 0;
-  while (!over) {
-    if (!retry) {
-      model_.rhs(y_.data(), f_.data());
-      powers(&pump_w, &load_w);
-    }
+  model_.rhs(y_.data(), f_.data());
+  powers(&pump_w, &load_w);
+  while (!over) {                                        // f_ belongs to y_ here
     double h = std::min({h_, time_s - result.duration_s, step_limit(limit)});
     if (stepper_.counts().steps + stepper_.counts().rejected > res_.max_steps) {
       result.outcome = Outcome::step_budget;
@@ -37,7 +35,7 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
       }
       continue;
     }
-    const double first = find_events(c, h), end = std::min(first, 1.0);
+    const double first = find_events(c, h), end = std::min(first, 1.0);   // leaves the model at the end of the step
     if (first > 1 && h > 1e-6 && ln_pressure_change() > 2 * res_.ln_pressure) {
       h_ = 0.5 * h;                                      // too far for frozen contents: once more, shorter
       continue;
@@ -48,15 +46,19 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
       return start_position_[at(axis)] + dense_[at(edges + axis)];
     };
     result.stopped = watch(end * h, position);
-    stepper_.dense(end, y_.data(), dense_.data());
-    std::copy(dense_.begin(), dense_.end(), y_.begin());
+    if (first > 1) {
+      std::copy_n(stepper_.new_state(), y_.size(), y_.begin());
+    } else {
+      stepper_.dense(end, y_.data(), dense_.data());
+      y_ = dense_;
+      model_.evaluate(y_.data());
+    }
     result.duration_s += end * h;
-
-    model_.rhs(y_.data(), f_.data());
-    double pump_end_w = 0, load_end_w = 0;
-    powers(&pump_end_w, &load_end_w);
-    energy_.pump_j += 0.5 * (pump_w + pump_end_w) * end * h;
-    energy_.load_j += 0.5 * (load_w + load_end_w) * end * h;
+    model_.rates(f_.data());
+    const double pump_before_w = pump_w, load_before_w = load_w;
+    powers(&pump_w, &load_w);
+    energy_.pump_j += 0.5 * (pump_before_w + pump_w) * end * h;
+    energy_.load_j += 0.5 * (load_before_w + load_w) * end * h;
 
     for (int a = 0; a < axes; ++a) released_ago_s_[at(a)] += end * h;
     if (first <= 1) {
@@ -74,7 +76,7 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
     over = result.event || result.stopped || quantum_over(limit) || result.duration_s >= time_s * (1 - 1e-12);
   }
   for (int e = 0; e < edges; ++e) volume_[at(e)] = y_[at(e)] * (y_[at(e)] > 0 ? 1.0 : ratio_[at(e)]);
-  model_.evaluate(y_.data());
+  model_.evaluate(y_.data());                             // an event may have snapped a rod to its stop
   for (std::size_t p = 0; p < gas_.size(); ++p) c.pressure_pa_abs[p] = model_.pressure(static_cast<int>(p));
   for (int a = 0; a < axes; ++a) {
     double x = start_position_[at(a)] + y_[at(edges + a)];

@@ -44,7 +44,8 @@ class FlowModel {
   T force(int axis) const { return force_[at(axis)]; }              ///< drives the axis outward, friction not counted
   T load(int axis) const { return load_[at(axis)]; }                ///< what the panel puts on a rod, coupling included
   T spring_energy_j() const;                                        ///< stored in the panel's twist
-  void evaluate(const T* y);
+  void evaluate(const T* y);                                        ///< what rhs does, without writing f
+  void rates(T* f) const;                                           ///< f of the state evaluated last
 
  private:
   struct Term { int slot, gradient, place, ratio; T dv; };   // slot += gradient * dp/dV(place) * dV/dstate

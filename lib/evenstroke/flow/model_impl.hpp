@@ -142,6 +142,11 @@ void FlowModel<T>::evaluate(const T* y) {
 template <class T>
 void FlowModel<T>::rhs(const T* y, T* f) {
   evaluate(y);
+  rates(f);
+}
+
+template <class T>
+void FlowModel<T>::rates(T* f) const {
   for (int e = 0; e < edges_; ++e) f[e] = q_[at(e)];
   for (int a = 0; a < axes_; ++a) {
     const Axis& axis = net_.axes[at(a)];

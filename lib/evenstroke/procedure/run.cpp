@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "evenstroke/base/error.hpp"
+#include "evenstroke/network/stored_work.hpp"
 #include "evenstroke/procedure/order.hpp"
 #include "evenstroke/procedure/runner.hpp"
 #include "evenstroke/procedure/verdict.hpp"
@@ -71,7 +72,11 @@ class Job {
     row(0, step_of(procedure_, 1), {}, true);
     for (int n = 1; n <= limit && run_.status.ok(); ++n) {
       const int step = step_of(procedure_, n);
+      const Energy before = runner_.march().engine().energy();
       const Runner::StrokeEnd end = runner_.stroke(now_, procedure_.steps[static_cast<std::size_t>(step)]);
+      const Energy& after = runner_.march().engine().energy();     // the engine's sums go on through check strokes, too
+      run_.books.energy.pump_j += after.pump_j - before.pump_j;
+      run_.books.energy.load_j += after.load_j - before.load_j;
       if (!ended(end.outcome) && stopped()) ended(Outcome::interrupted);
       if (run_.status.ok() && !end.moved) ended(Outcome::stalled);
       if (!run_.status.ok()) break;
@@ -157,7 +162,7 @@ class Job {
     b.oil_rel_error = std::abs(oil - start_.oil_kg) / oil_through;
     b.air_rel_error = air_through > 0 ? std::abs(air - start_.gas_kg()) / air_through : 0.0;
     b.ledger = l;
-    b.energy = runner_.march().engine().energy();
+    b.stored_j = stored_work_j(net_, now_);
     b.transport_error_m = runner_.march().worst_error_m3() / cap_area_m2(rig_.branches.front().cylinder);
     run_.counts = runner_.march().engine().counts();
     run_.quanta = runner_.march().quanta();

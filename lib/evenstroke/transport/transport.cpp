@@ -20,7 +20,8 @@ double trap_m3(const Network& n, const Contents& c, int place) {
   return p.slope_m2 > 0 ? cap_trap_m3(cyl, x) : rod_trap_m3(cyl, x);
 }
 
-Transport::Transport(const Network& n) : net_(n), waiting_(n.places.size()), done_(n.edges.size()) {
+Transport::Transport(const Network& n) : net_(n), waiting_(n.places.size()), done_(n.edges.size()),
+      scale_(n.places.size()) {
   for (std::size_t p = 0; p < n.places.size(); ++p) {
     if (n.places[p].kind != PlaceKind::line) continue;
     LineEnds l{p, 0, 0};
@@ -100,6 +101,30 @@ void Transport::arrival_ratios(const Contents& c, const std::vector<double>& vol
   }
 }
 
+/// A small passage lets many times its volume through in one quantum. If it gave just what flow has asked, every error
+/// in that would stay behind in it and be a large one in pressure: it keeps what fills it, and its takers get the rest.
+double Transport::passage_scale(const Contents& c, int place, const std::vector<double>& volume) const {
+  const std::size_t p = at(place);
+  const Masses& m = c.masses[p];
+  const LineState s = line_state(c, p);
+  const double has = m.oil_kg * s.oil_m3_per_kg + m.gas_kg() * s.gas_m3_per_kg;
+  const double keeps = net_.places[p].volume_m3 + net_.places[p].wall_m3_per_pa * (c.pressure_pa_abs[p] - p0_pa_abs);
+  double asked = 0;
+  for (std::size_t e = 0; e < net_.edges.size(); ++e)
+    if ((volume[e] > 0 ? net_.edges[e].from : net_.edges[e].to) == place) asked += std::abs(volume[e]);
+  return asked > 0 ? std::max(has - keeps, 0.0) / asked : 1.0;
+}
+
+/// Bundles arrive in the order they were drawn: while the pocket reaches the port, its gas goes before the oil.
+void Transport::pass(Contents& c, int from, int to, int edge, double volume) {
+  const std::size_t p = at(from);
+  const bool gas_first = net_.places[p].kind == PlaceKind::chamber &&
+                         c.masses[p].pocket_kg * line_state(c, p).gas_m3_per_kg > trap_m3(net_, c, from);
+  const Bundle b = draw(c, from, edge, volume);
+  if (gas_first) give(c, to, edge, {0, b.pocket_kg, 0});
+  give(c, to, edge, {b.oil_kg, gas_first ? 0.0 : b.pocket_kg, b.dispersed_kg});
+}
+
 void Transport::give(Contents& c, int place, int edge, const Bundle& b) {
   if (place == reservoir_place) {
     c.ledger.air_vented_kg += b.gas_kg();
@@ -127,6 +152,7 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
   const auto donor = [&](std::size_t e) { return volume[e] > 0 ? net_.edges[e].from : net_.edges[e].to; };
   const auto taker = [&](std::size_t e) { return volume[e] > 0 ? net_.edges[e].to : net_.edges[e].from; };
   std::fill(waiting_.begin(), waiting_.end(), 0);
+  std::fill(scale_.begin(), scale_.end(), -1.0);
   std::size_t left = 0;
   for (std::size_t e = 0; e < net_.edges.size(); ++e) {
     done_[e] = volume[e] == 0;
@@ -142,7 +168,11 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
       const int from = donor(e), to = taker(e), edge = static_cast<int>(e);
       const bool passage = from >= 0 && net_.places[at(from)].kind == PlaceKind::passage;
       if (passage && waiting_[at(from)] > 0 && !forced) continue;
-      give(c, to, edge, from < 0 ? draw_reservoir(c, std::abs(volume[e])) : draw(c, from, edge, std::abs(volume[e])));
+      const double asked = std::abs(volume[e]);
+      if (passage && scale_[at(from)] < 0)                 // unknown while inflows are still to come
+        scale_[at(from)] = waiting_[at(from)] > 0 ? 1.0 : passage_scale(c, from, volume);
+      if (from < 0) give(c, to, edge, draw_reservoir(c, asked));
+      else pass(c, from, to, edge, passage ? asked * scale_[at(from)] : asked);
       done_[e] = 1;
       --left;
       if (to >= 0) --waiting_[at(to)];

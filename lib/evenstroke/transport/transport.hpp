@@ -5,11 +5,13 @@
 
 namespace evenstroke {
 
-/// Moves exactly the volumes that flow has sent through every edge: each transfer is one pair of minus and plus, so the
+/// Moves the volumes that flow has sent through every edge: each transfer is one pair of minus and plus, so the
 /// books close to round-off. Donors are lines and chambers first; a passage gives from the pool of what it has and gets.
 ///   drawn from a line      first in, first out                          transport/queue.hpp
-///   drawn from a chamber   gas first while the pocket reaches below the port's mouth, else oil with its bubbles
-///   drawn from a passage   everything in proportion to volume; a pocket that enters a passage is dispersed there
+///   drawn from a chamber   gas first while the pocket reaches below the port's mouth, else oil with its bubbles; it
+///                          enters the line in this order
+///   drawn from a passage   everything in proportion to volume: what it has beyond its own volume; a pocket that enters
+///                          a passage is dispersed there
 ///   leaks                  oil without gas
 ///   reservoir              gas that arrives is vented; the pump draws air once the level is at the intake
 /// Volumes are taken at the donor's pressure at the end of the quantum.   tests: tests/transport/transport_test.cpp
@@ -29,6 +31,8 @@ class Transport {
   Bundle draw(Contents&, int place, int edge, double volume_m3);
   Bundle peek(const Contents&, int place, int edge, double volume_m3) const;
   Bundle draw_reservoir(Contents&, double volume_m3) const;
+  double passage_scale(const Contents&, int place, const std::vector<double>& volume_m3) const;
+  void pass(Contents&, int from, int to, int edge, double volume_m3);
   void give(Contents&, int place, int edge, const Bundle&);
   LineState line_state(const Contents&, std::size_t place) const;
 
@@ -38,6 +42,7 @@ class Transport {
   std::vector<LineEnds> lines_;
   std::vector<int> waiting_;     // per place: inflows still to come
   std::vector<char> done_;
+  std::vector<double> scale_;    // per passage: what it gives over what flow has asked; negative: not known yet
   double merged_kg_ = 0;
 };
 

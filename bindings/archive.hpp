@@ -1,0 +1,160 @@
+#pragma once
+#include <array>
+#include <cstddef>
+#include <cstring>
+#include <stdexcept>
+#include <string>
+#include <type_traits>
+#include <vector>
+
+#include "evenstroke/analysis/answer.hpp"
+#include "evenstroke/rig/tables.hpp"
+
+/// Values to bytes and back. Pickle, == and hash of the Python classes stand on it: equal means every number has the
+/// same bits, NaN included. One list of members per struct serves both directions.
+namespace evenstroke::binding {
+
+template <class T>
+concept Plain = std::is_arithmetic_v<T> || std::is_enum_v<T>;
+
+struct Writer {
+  std::string bytes;
+
+  template <Plain T>
+  void one(T& x) { bytes.append(reinterpret_cast<const char*>(&x), sizeof x); }
+  std::size_t count(std::size_t n) {
+    one(n);
+    return n;
+  }
+  void text(std::string& s) {
+    count(s.size());
+    bytes += s;
+  }
+};
+
+struct Reader {
+  const std::string& bytes;
+  std::size_t at = 0;
+
+  void need(std::size_t n) const {
+    if (bytes.size() - at < n) throw std::invalid_argument("the pickled bytes are cut short");
+  }
+  template <Plain T>
+  void one(T& x) {
+    need(sizeof x);
+    std::memcpy(&x, bytes.data() + at, sizeof x);
+    at += sizeof x;
+  }
+  std::size_t count(std::size_t) {
+    std::size_t n = 0;
+    one(n);
+    need(n);   // every element takes at least a byte: a damaged count does not eat the memory
+    return n;
+  }
+  void text(std::string& s) {
+    const std::size_t n = count(0);
+    s.assign(bytes, at, n);
+    at += n;
+  }
+};
+
+/// Number of members of an aggregate: how many braced initialisers it takes.
+struct Anything {
+  template <class T>
+  operator T() const;   // NOLINT: never called
+};
+template <class T, class... A>
+constexpr std::size_t member_count() {
+  if constexpr (requires { T{A{}..., Anything{}}; }) return member_count<T, A..., Anything>();
+  else return sizeof...(A);
+}
+
+/// All members of `T`, each once: a member that is forgotten here does not compile.
+template <class T, class A, class... M>
+void members(A& a, M&... m) {
+  static_assert(member_count<T>() == sizeof...(M));
+  (item(a, m), ...);
+}
+
+template <class A, Plain T>
+void item(A& a, T& x) { a.one(x); }
+template <class A>
+void item(A& a, std::string& s) { a.text(s); }
+
+template <class A> void item(A& a, Masses& x) { members<Masses>(a, x.oil_kg, x.pocket_kg, x.dispersed_kg); }
+template <class A> void item(A& a, Parcel& x) { members<Parcel>(a, x.oil_kg, x.gas_kg, x.slug); }
+template <class A> void item(A& a, Queue& x) { members<Queue>(a, x.count, x.parcel); }
+template <class A> void item(A& a, Ledger& x) {
+  members<Ledger>(a, x.air_vented_kg, x.air_ingested_kg, x.oil_spilled_kg, x.oil_refilled_kg);
+}
+template <class A> void item(A& a, Recipe& x) { members<Recipe>(a, x.dry, x.opened, x.rods_out, x.bled, x.valid); }
+template <class A> void item(A& a, Contents& x) {
+  members<Contents>(a, x.place, x.masses, x.queue, x.pressure_pa_abs, x.axis, x.position_m, x.motion, x.reservoir_oil_kg,
+                    x.ledger, x.time_s, x.motor_on_s, x.recipe);
+}
+template <class A> void item(A& a, Step& x) { members<Step>(a, x.bypass_open, x.strokes, x.dwell_s, x.rods, x.repeat); }
+template <class A> void item(A& a, Procedure& x) { members<Procedure>(a, x.name, x.steps, x.max_strokes); }
+template <class A> void item(A& a, Status& x) { members<Status>(a, x.outcome, x.time_s, x.quantity, x.value, x.message); }
+template <class A> void item(A& a, Check& x) { members<Check>(a, x.state, x.mismatch_m, x.carriage_m); }
+template <class A> void item(A& a, StrokeRow& x) {
+  members<StrokeRow>(a, x.stroke, x.step, x.bypass_open, x.free, x.load, x.free_air_m3, x.pocket_m3, x.dispersed_m3,
+                     x.vented_m3, x.level_m, x.time_s, x.motor_on_s, x.highest_pa_abs, x.lowest_pa_abs, x.rods_reached_stops);
+}
+template <class A> void item(A& a, Verdict& x) { members<Verdict>(a, x.answered, x.stroke, x.reason); }
+template <class A> void item(A& a, Energy& x) { members<Energy>(a, x.pump_j, x.load_j); }
+template <class A> void item(A& a, Books& x) {
+  members<Books>(a, x.oil_rel_error, x.air_rel_error, x.ledger, x.energy, x.stored_j, x.transport_error_m);
+}
+template <class A> void item(A& a, Series& x) { members<Series>(a, x.channel, x.time_s, x.value); }
+template <class A> void item(A& a, Counts& x) { members<Counts>(a, x.steps, x.rejected, x.rhs, x.jacobians, x.factorisations); }
+template <class A> void item(A& a, Run& x) {
+  members<Run>(a, x.status, x.books, x.tolerance_m, x.places, x.strokes, x.twin_free, x.twin_load, x.bled, x.parallel,
+               x.on_load, x.series, x.contents, x.counts, x.quanta);
+}
+template <class A> void item(A& a, Table& x) { members<Table>(a, x.column, x.value, x.rows); }
+template <class A> void item(A& a, Count& x) {
+  members<Count>(a, x.possible, x.strokes, x.low, x.high, x.p_never, x.p_not_within, x.defined, x.member, x.text);
+}
+template <class A> void item(A& a, Leftover& x) { members<Leftover>(a, x.place, x.free_air_m3, x.matters); }
+template <class A> void item(A& a, Answer& x) {
+  members<Answer>(a, x.bled, x.parallel, x.members, x.failed, x.tolerance_m, x.confidence, x.max_strokes, x.limiting,
+                  x.reason, x.table, x.nominal, x.complete);
+}
+template <class A> void item(A& a, Branch& x) { items(a, x.name, x.cylinder.attitude); }
+/// The numbers of a rig are those of its field tables.
+template <class A> void item(A& a, Rig& x) {
+  items(a, x.name, x.oil.name, x.synchroniser.kind, x.branches);
+  visit_tables(x, [&](const std::string&, auto& part) {
+    for (const auto& f : fields<std::remove_cvref_t<decltype(part)>>()) a.one(part.*(f.member));
+  });
+}
+
+template <class A, class T>
+void item(A& a, std::vector<T>& list) {
+  list.resize(a.count(list.size()));
+  for (T& x : list) item(a, x);
+}
+template <class A, class T, std::size_t n>
+void item(A& a, std::array<T, n>& list) {
+  for (T& x : list) item(a, x);
+}
+template <class A, class... T>
+void items(A& a, T&... x) { (item(a, x), ...); }
+
+template <class T>
+std::string to_bytes(T value) {
+  Writer w;
+  item(w, value);
+  return std::move(w.bytes);
+}
+
+template <class T>
+T from_bytes(const std::string& bytes) {
+  Reader r{bytes};
+  T value;
+  item(r, value);
+  if (r.at != bytes.size()) throw std::invalid_argument("the pickled bytes are longer than their content");
+  return value;
+}
+
+}  // namespace evenstroke::binding

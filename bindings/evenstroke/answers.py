@@ -1,0 +1,237 @@
+"""The main question: how many bleed strokes, with a band."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from . import _core, cautions
+from .errors import whole
+from .progress import reporter
+from .runs import Inputs, Run, options_of
+from .stories import LEAST_ML, place_text
+
+
+class AnswerInputs(NamedTuple):
+    """What an answer was made from."""
+
+    rig: _core.Rig
+    contents: _core.Contents
+    procedure: _core.Procedure
+    confidence: float
+    members: int
+    seed: int
+    options: dict
+
+
+class Answer:
+    """How many bleed strokes until the rods keep step, over all members of the stated inputs.
+
+    Attributes
+    ----------
+    bled, parallel : Count
+        Strokes until the air's part of the mismatch, and until the whole mismatch, stays inside the tolerance.
+    limiting : list of Leftover
+        Where free air is left at the end of the run with the values as given; what matters stands first.
+    reason : str
+        Why it is never, from that run; empty when it is not.
+    nominal : Run
+        The run with the values as given.
+    members, done, failed : int
+        Asked for; computed; of these, stopped by a numerical outcome and left out of the counts.
+    complete : bool
+        False after Ctrl-C: the counts stand for the members done.
+    confidence : float
+        Share of the members inside the band.
+    tolerance_mm : float, mm
+    tolerance_assumed : bool
+        No tolerance was given.
+    table : dict of str to array of float, shape (members,), SI
+        The members' inputs.
+    max_strokes : int
+    inputs : AnswerInputs
+    version : str
+    """
+
+    def __init__(self, core, inputs):
+        self._core, self._inputs = core, inputs
+        self._version = _core.__version__
+
+    @property
+    def bled(self):
+        return self._core.bled
+
+    @property
+    def parallel(self):
+        return self._core.parallel
+
+    @property
+    def limiting(self):
+        return self._core.limiting
+
+    @property
+    def reason(self):
+        return self._core.reason
+
+    @property
+    def nominal(self):
+        i = self._inputs
+        return Run(self._core.nominal, Inputs(i.rig, i.contents, i.procedure, i.options))
+
+    @property
+    def members(self):
+        return self._core.members
+
+    @property
+    def failed(self):
+        return self._core.failed
+
+    @property
+    def done(self):
+        return int(np.isfinite(self.parallel.member).sum() + np.isinf(self.parallel.member).sum()) + self.failed
+
+    @property
+    def complete(self):
+        return self._core.complete
+
+    @property
+    def confidence(self):
+        return self._core.confidence
+
+    @property
+    def tolerance_mm(self):
+        return self._core.tolerance_m * 1e3
+
+    @property
+    def tolerance_assumed(self):
+        return self._inputs.options["tolerance_mm"] is None
+
+    @property
+    def table(self):
+        return self._core.table
+
+    @property
+    def max_strokes(self):
+        return self._core.max_strokes
+
+    @property
+    def inputs(self):
+        return self._inputs
+
+    @property
+    def version(self):
+        return self._version
+
+    def __eq__(self, other):
+        return self._core == other._core if isinstance(other, Answer) else NotImplemented
+
+    def __hash__(self):
+        return hash(self._core)
+
+    def __repr__(self):
+        state = "" if self.complete else f"interrupted after {self.done} of {self.members} members; "
+        return f"<Answer: {state}bled {self.bled.text}; parallel {self.parallel.text}>"
+
+    def text(self):
+        """The answer in full: counts, what the band means, assumptions, what is left where, cautions.
+
+        Returns
+        -------
+        str
+        """
+        tolerance = f"{self.tolerance_mm:g} mm"
+        lines = []
+        for count, what in ((self.bled, "The air's part of the mismatch"), (self.parallel, "The whole mismatch of the rods")):
+            unit = " bleed strokes" if count.defined and np.isfinite(count.low) else ""
+            lines.append(f"{what} within {tolerance}: {count.text}{unit}.{self._shares(count)}")
+        if self.reason:
+            lines.append(f"Why never, with the values as given: {self.reason}.")
+        lines.append(f"The first number is the median. The band holds {100 * self.confidence:g} % of {self.members} variants of "
+                     "the stated inputs; how well these describe your rig is not part of it.")
+        if not self.complete:
+            lines.append(f"Interrupted: only {self.done} of the {self.members} variants were computed, and the counts stand "
+                         "for these.")
+        if self.failed:
+            lines.append(f"{self.failed} of them could not be computed and are left out.")
+        if self.tolerance_assumed:
+            lines.append(f"No tolerance was given: {tolerance} is an assumption, the larger of 1 mm and 1 % of the stroke.")
+        lines.append(self._left())
+        return "\n".join(lines) + "\n\n" + cautions.text()
+
+    def _shares(self, count):
+        parts = []
+        if 0 < count.p_never < 1:
+            parts.append(f"{100 * count.p_never:.3g} % of the variants never get there with this procedure")
+        if 0 < count.p_not_within < 1:
+            parts.append(f"{100 * count.p_not_within:.3g} % were still moving after {self.max_strokes} strokes")
+        return " " + "; ".join(parts) + "." if parts else ""
+
+    def _left(self):
+        lines = []
+        for matters, where in ((True, "between pump and rods on the lifting side"),
+                               (False, "elsewhere, where it does not set the rods apart")):
+            places = [x for x in self.limiting if x.matters == matters and x.free_air_m3 * 1e6 >= LEAST_ML]
+            named = ", ".join(f"{x.free_air_m3 * 1e6:.2f} mL in the {place_text(x.place)}" for x in places[:4])
+            more = f", and less in {len(places) - 4} more" if len(places) > 4 else ""
+            lines.append(f"Free air left {where}: {named or 'none'}{more}.")
+        return "At the end of the run with the values as given:\n" + "\n".join(lines)
+
+    def plot(self, ax=None):
+        """Draws the share of members that are finished, over strokes.
+
+        Parameters
+        ----------
+        ax : matplotlib axes, optional
+            Drawn into; a new figure when left out. Nothing is shown or saved.
+
+        Returns
+        -------
+        matplotlib.axes.Axes
+            ``ax.figure.alt_text`` holds the point of the picture in words.
+        """
+        from .pictures import plot_answer
+
+        return plot_answer(self, ax)
+
+
+def strokes_to_parallel(rig, contents, procedure, *, tolerance_mm=None, confidence=0.95, members=256, seed=1, threads=0,
+                        progress=None, max_strokes=None, quantum_share=None, rel_tol=None, ln_pressure=None):
+    """How many bleed strokes until the rods keep step, with a band over the uncertain inputs.
+
+    Every field of the rig with a band is drawn uniformly from it (shifted Sobol' points); one run per member.
+
+    Parameters
+    ----------
+    rig : Rig
+    contents : Contents
+    procedure : Procedure
+    tolerance_mm : float, mm, 0.001 to 1000, optional
+        Left out: the larger of 1 mm and 1 % of the shortest stroke, an assumption.
+    confidence : float, 0.5 to 0.999
+        Share of the members inside the band; no statement about the world.
+    members : int, 2 to 65536
+    seed : int, 0 to 2**64 - 1
+    threads : int, 0 to 1024
+        0: one per processor. The answer does not depend on it.
+    progress : True or callable, optional
+        Called with the number of members done and of all, at most every 50 ms.
+    max_strokes, quantum_share, rel_tol, ln_pressure
+        As for `run`.
+
+    Returns
+    -------
+    Answer
+        After Ctrl-C (KeyboardInterrupt is not raised) within half a second, with what is there and ``complete`` False.
+
+    Raises
+    ------
+    InputError
+        For what cannot be run or an argument out of range.
+    """
+    options = dict(tolerance_mm=tolerance_mm, max_strokes=max_strokes, quantum_share=quantum_share, rel_tol=rel_tol,
+                   ln_pressure=ln_pressure)
+    members = whole("members", members, 2, 65536)
+    seed = whole("seed", seed, 0, 2**64 - 1)
+    threads = whole("threads", threads, 0, 1024)
+    core = _core.strokes_to_parallel(rig, contents, procedure, confidence, members, seed, options_of(**options), threads,
+                                     reporter(progress))
+    return Answer(core, AnswerInputs(rig, contents, procedure, confidence, members, seed, options))

@@ -1,0 +1,20 @@
+"""What goes with every answer."""
+
+LIMITS = ('This output does not certify a machine as safe; a verdict reads "no further air found at this resolution".')
+
+CAUTIONS = (
+    "Local codes, the instructions of the machine's maker and licensed practice come before anything written here.",
+    "A fine jet of oil goes through skin: no hand near a leak or a loosened joint under pressure; see a doctor at once.",
+    "Pressure stays stored after the pump stops, most of all while there is air in the circuit: release it before opening.",
+    "Prop or hold what the rods carry before anybody reaches under it; oil does not hold a load once a joint is open.",
+    "Keep hands out of the way of rods and panel: a rod that lags starts with a jump.",
+    "Air that is compressed fast becomes hot: raise the pressure of an air-filled part slowly.",
+    "A stalled motor draws far more than its rated current: short bursts, and let it cool.",
+    "Oil on skin and floor: gloves, goggles, and wipe it up.",
+    "The first strokes of a dry side are off by centimetres: rods free, or the panel propped and watched.",
+)
+
+
+def text():
+    """All of it, one sentence a line."""
+    return "\n".join(["Cautions:", *(f"- {c}" for c in CAUTIONS), LIMITS])

@@ -1,0 +1,112 @@
+"""A run in words. Every number comes from the table; the sentences only choose between forms."""
+
+import numpy as np
+
+NAMES = {"cap_chamber": "cap side of the {} cylinder", "rod_chamber": "rod side of the {} cylinder",
+         "cap_line": "{} cap line", "rod_line": "{} rod line", "outlet": "{} outlet of the synchroniser",
+         "metering_chamber": "{} metering chamber"}
+SHARED = {"valve_block.p": "valve block (passage P)", "valve_block.a": "valve block (passage A)",
+          "valve_block.b": "valve block (passage B)", "synchroniser.drive": "drive chamber of the synchroniser"}
+LEAST_ML = 0.005   # prints as 0.00
+LEAST_MM = 0.005
+
+
+def place_text(place):
+    """Name of a place as a mechanic says it: "left cap line"."""
+    branch, _, kind = place.partition(".")
+    if place in SHARED:
+        return SHARED[place]
+    return NAMES[kind].format(branch) if kind in NAMES else place
+
+
+def story(run):
+    """One sentence per stroke, then what the run found."""
+    teller = _Teller(run)
+    lines = [teller.stroke(i) for i in range(len(run.strokes))]
+    return "\n".join(lines + teller.end())
+
+
+class _Teller:
+    def __init__(self, run):
+        self.run, self.table = run, run.strokes
+        self.branches = run.inputs.rig.branches
+        heads, tails = "free_air_", "_ml"
+        sums = {f"{heads}{b}{tails}" for b in (*self.branches, "shared")}
+        self.places = [c[len(heads):-len(tails)] for c in self.table.columns if c.startswith(heads) and c not in sums]
+        self.air = np.array([self.table[f"{heads}{p}{tails}"] for p in self.places]) if len(self.table) else None
+        self.worst = self.table.worst_mm() if len(self.table) else []
+
+    def stroke(self, i):
+        row = self.table[i]
+        if i == 0:
+            return f"Before the first stroke {self.inside(0)}; {self.rods(0, row)}."
+        return (f"Stroke {row['stroke']} (bypass {row['kind']}): {self.vented(i)}; {self.inside(i)}{self.moved(i)}; "
+                f"{self.rods(i, row)}.")
+
+    def vented(self, i):
+        gone = np.diff(self.table["vented_ml"], prepend=0.0)
+        now = gone[i]
+        if abs(now) < LEAST_ML:
+            return "no air came out"
+        text = f"{now:.2f} mL of air came out"
+        if i == 1:
+            return text
+        change = now - gone[i - 1]
+        if abs(change) < LEAST_ML:
+            return text + ", as much as the stroke before"
+        return text + f", {abs(change):.2f} mL {'more' if change > 0 else 'less'} than the stroke before"
+
+    def inside(self, i):
+        total = self.air[:, i].sum()
+        if total < LEAST_ML:
+            return "no free air is left inside"
+        most = int(np.argmax(self.air[:, i]))
+        return (f"{total:.2f} mL of free air {'is' if i == 0 else 'is left'} inside, most of it "
+                f"({self.air[most, i]:.2f} mL) in the {place_text(self.places[most])}")
+
+    def moved(self, i):
+        """Where more air went than anywhere else: a gain says where a stroke has pushed it."""
+        gain = self.air[:, i] - self.air[:, i - 1]
+        most = int(np.argmax(gain))
+        if gain[most] < 10 * LEAST_ML:
+            return ""
+        return f" ({gain[most]:.2f} mL moved into the {place_text(self.places[most])})"
+
+    def rods(self, i, row):
+        if row["check"] == "not done":
+            return "the rods were not compared"
+        if row["check"] == "not re-phased":
+            return (f"the rods cannot be compared, because the carriage of the synchroniser stands {row['carriage_mm']:.2f} mm "
+                    "off its stop")
+        if row["check"] != "ok":
+            return "the rods cannot be compared, because they do not get through three quarters of their travel"
+        now = self.worst[i]
+        text = f"the rods {'would differ' if i == 0 else 'then differ'} by up to {abs(now):.2f} mm{self.who(now)}"
+        before = self.worst[i - 1] if i > 0 else np.nan
+        if np.isnan(before):
+            return text
+        change = abs(now) - abs(before)
+        if abs(change) < LEAST_MM:
+            return text + ", as before"
+        return text + f", {abs(change):.2f} mm {'more' if change > 0 else 'less'} than before"
+
+    def who(self, mismatch):
+        if len(self.branches) != 2 or abs(mismatch) < LEAST_MM:
+            return ""
+        return f" ({self.branches[1] if mismatch > 0 else self.branches[0]} behind)"
+
+    def end(self):
+        run, lines = self.run, []
+        if not run.status.ok:
+            lines.append(f"The run stopped early: {run.status!r}.")
+        within = f"within {run.tolerance_mm:g} mm"
+        bled = run.bled
+        for verdict, what in ((bled, "the air's part of the difference"), (run.parallel, "the whole difference")):
+            answered = verdict.answered.name
+            if answered == "reached":
+                found = ": no further air found at this resolution" if verdict is bled else ""
+                lines.append(f"From stroke {verdict.stroke} on {what} stays {within}, for this stroke and the next three{found}.")
+            elif answered in ("never", "not_within", "not_defined"):
+                lines.append(f"{what[0].upper()}{what[1:]} does not come {within}: {verdict.reason}.")
+        return lines
+

@@ -1,0 +1,170 @@
+"""The table of a run: one row per bleed stroke, named columns in shop units."""
+
+import numpy as np
+
+STATIONS = ("25", "50", "75")
+
+
+def branch_of(place, branches):
+    """Branch a place belongs to, or "shared"."""
+    head = place.split(".")[0]
+    return head if head in branches else "shared"
+
+
+class StrokeTable:
+    """What every bleed stroke left behind; the first row, stroke 0, is the state before the first.
+
+    ``table["vented_ml"]`` is a read-only array, ``table[3]`` a row as a dict; rows iterate.
+
+    Columns
+    -------
+    stroke : int
+    kind : "open" or "closed"
+        The bypass valves; "start" for stroke 0.
+    mismatch_25_free_mm ... mismatch_75_load_mm : float, mm
+        First rod minus second (more than two: largest minus smallest) as their mean passes 25, 50 and 75 % of the travel
+        in a check stroke, with free rods and under the panel. NaN where there is no reading, see `check`.
+    air_25_mm, air_50_mm, air_75_mm : float, mm
+        The air's part of the deciding reading: less what the same rig shows without air.
+    free_air_<branch>_ml, free_air_shared_ml, free_air_<place>_ml : float, ml
+        Free air at 101325 Pa and 20 deg C.
+    pocket_ml, dispersed_ml : float, ml
+        The same over all places, collected gas and bubbles.
+    vented_ml : float, ml
+        Gone through the reservoir since the start.
+    level_mm : float, mm
+        Of the reservoir, above its floor.
+    minutes, motor_on_minutes : float, min
+        Since the start; check strokes take no time.
+    highest_bar_gauge, lowest_bar_abs : float, bar
+        Anywhere in the circuit, during the stroke; NaN for stroke 0.
+    carriage_mm : float, mm
+        Where the synchroniser's carriage stood before the deciding check stroke.
+    check : str
+        "ok", "not done", "not re-phased" (carriage not home) or "not reached".
+    """
+
+    def __init__(self, core, branches, places):
+        rows = core.rows()
+        load = bool(core.on_load)
+        first = rows["stroke"] == 0
+        column = {"stroke": rows["stroke"].astype(int)}
+        column["kind"] = np.where(first, "start", np.where(rows["bypass_open"] > 0, "open", "closed"))
+        for which in ("free", "load"):
+            for i, station in enumerate(STATIONS):
+                column[f"mismatch_{station}_{which}_mm"] = rows[f"{which}_m"][:, i] * 1e3
+        for i, station in enumerate(STATIONS):
+            column[f"air_{station}_mm"] = rows["air_m"][:, i] * 1e3
+        air_ml = {place: rows["free_air_m3"][:, i] * 1e6 for i, place in enumerate(core.places)}
+        for branch in (*branches, "shared"):
+            own = [air_ml[p] for p in places if branch_of(p, branches) == branch]
+            column[f"free_air_{branch}_ml"] = np.sum(own, axis=0) if own else np.zeros(len(first))
+        for place in places:
+            column[f"free_air_{place}_ml"] = air_ml[place]
+        for name in ("pocket", "dispersed", "vented"):
+            column[f"{name}_ml"] = rows[f"{name}_m3"] * 1e6
+        column["level_mm"] = rows["level_m"] * 1e3
+        column["minutes"] = rows["time_s"] / 60
+        column["motor_on_minutes"] = rows["motor_on_s"] / 60
+        column["highest_bar_gauge"] = np.where(first, np.nan, (rows["highest_pa_abs"] - 101325) / 1e5)
+        column["lowest_bar_abs"] = np.where(first, np.nan, rows["lowest_pa_abs"] / 1e5)
+        column["carriage_mm"] = rows["carriage_m"] * 1e3
+        column["check"] = np.array(rows["check"], dtype=str)
+        for values in column.values():
+            values.setflags(write=False)
+        self._column = column
+        self._branches = tuple(branches)
+        self._deciding = "load" if load else "free"
+
+    @property
+    def columns(self):
+        """Names of the columns."""
+        return tuple(self._column)
+
+    @property
+    def deciding(self):
+        """"load" where the check under the panel decides, else "free"."""
+        return self._deciding
+
+    def mismatch_mm(self):
+        """Deciding readings, array of shape (rows, 3) in mm."""
+        return np.stack([self[f"mismatch_{s}_{self._deciding}_mm"] for s in STATIONS], axis=1)
+
+    def worst_mm(self):
+        """Deciding reading largest in size, with its sign; array of shape (rows,) in mm, NaN without a reading."""
+        all_three = self.mismatch_mm()
+        return all_three[np.arange(len(all_three)), np.argmax(np.abs(all_three), axis=1)]
+
+    def __len__(self):
+        return len(self._column["stroke"])
+
+    def __getitem__(self, key):
+        if isinstance(key, str):
+            if key not in self._column:
+                raise KeyError(f"{key}: the columns are {', '.join(self._column)}")
+            return self._column[key]
+        if isinstance(key, slice):
+            return [self[i] for i in range(*key.indices(len(self)))]
+        return {name: values[key].item() for name, values in self._column.items()}
+
+    def __iter__(self):
+        return (self[i] for i in range(len(self)))
+
+    def __eq__(self, other):
+        if not isinstance(other, StrokeTable):
+            return NotImplemented
+        return self.columns == other.columns and all(
+            np.array_equal(a, other[name], equal_nan=a.dtype.kind == "f") for name, a in self._column.items())
+
+    __hash__ = None
+
+    def _cells(self):
+        """Two lines of heading and the rows, as text."""
+        sides = (*self._branches, "shared")
+        top = ["stroke", "bypass", "rods apart, mm:", "", ""] + ["free air, mL:"] + [""] * (len(sides) - 1)
+        top += ["vented", "level", "time", "check"]
+        low = ["", "", "25 %", "50 %", "75 %", *sides, "mL", "mm", "min", ""]
+        rows = []
+        for r, three in zip(self, self.mismatch_mm()):
+            cells = [str(r["stroke"]), r["kind"]]
+            cells += ["-" if np.isnan(x) else f"{x:+.2f}" for x in three]
+            cells += [f"{r[f'free_air_{s}_ml']:.2f}" for s in sides]
+            cells += [f"{r['vented_ml']:.2f}", f"{r['level_mm']:.1f}", f"{r['minutes']:.1f}", r["check"]]
+            rows.append(cells)
+        return top, low, rows
+
+    def __repr__(self):
+        top, low, rows = self._cells()
+        width = [max(len(line[i]) for line in (low, *rows)) for i in range(len(low))]
+        for i in (0, 1, -4, -3, -2):
+            width[i] = max(width[i], len(top[i]))
+        lines = ["  ".join(c.rjust(w) for c, w in zip(line, width)).rstrip() for line in (low, *rows)]
+        heading, at = "", 0
+        for title, w in zip(top, width):   # a title that spans columns starts where its first column does
+            if title:
+                heading = heading.ljust(at) + (title.rjust(w) if len(title) <= w else title)
+            at += w + 2
+        return "\n".join([heading, *lines])
+
+    def by_place(self):
+        """Free air by place after every stroke [mL], as text; places that never hold any are left out."""
+        place = {n[9:-3]: v for n, v in self._column.items() if n.startswith("free_air_") and "." in n and v.max() >= 0.005}
+        heads = ["stroke", *(name.replace(".", " ").replace("_", " ") for name in place)]
+        lines = ["  ".join(heads)]
+        for i, stroke in enumerate(self["stroke"]):
+            cells = [str(stroke), *(f"{v[i]:.2f}" for v in place.values())]
+            lines.append("  ".join(c.rjust(len(h)) for c, h in zip(cells, heads)))
+        return "\n".join(lines)
+
+    def _repr_html_(self):
+        top, low, rows = self._cells()
+        head = "".join(f"<th>{a} {b}</th>" for a, b in zip(top, low))
+        body = "".join("<tr>" + "".join(f"<td>{c}</td>" for c in cells) + "</tr>" for cells in rows)
+        return f'<table style="text-align:right"><tr>{head}</tr>{body}</table>'
+
+    def to_pandas(self):
+        """The table as a pandas.DataFrame, indexed by stroke; needs pandas."""
+        import pandas
+
+        return pandas.DataFrame({n: v for n, v in self._column.items() if n != "stroke"},
+                                index=pandas.Index(self["stroke"], name="stroke"))

@@ -1,0 +1,161 @@
+#include <cmath>
+#include <memory>
+
+#include "bind.hpp"
+#include "evenstroke/base/quantity.hpp"
+#include "evenstroke/flow/engine.hpp"
+#include "evenstroke/transport/transport.hpp"
+
+namespace evenstroke::binding {
+namespace {
+
+using Vector = py::array_t<double, py::array::c_style | py::array::forcecast>;
+
+std::vector<int> given_order(const Rig& rig) {
+  std::vector<int> order;
+  for (std::size_t i = 0; i < rig.branches.size(); ++i) order.push_back(static_cast<int>(i));
+  return order;
+}
+
+/// The flow equations of a rig with its contents frozen once and every rod and the carriage sliding one way.
+class FlowSegment {
+ public:
+  FlowSegment(const Rig& rig, const Contents& contents, const Drive& drive)
+      : net_(make_network(rig, given_order(rig))), model_(frozen(net_, fit(contents, net_))) {
+    model_.set_drive(drive);
+    for (int a = 0; a < model_.axes(); ++a) model_.set_motion(a, drive.retract ? -1 : 1);
+  }
+  FlowSegment(const FlowSegment&) = delete;   // the model refers to the network beside it
+  FlowSegment& operator=(const FlowSegment&) = delete;
+
+  int size() const { return model_.size(); }
+
+  std::vector<std::string> names() const {
+    std::vector<std::string> n;
+    for (const Edge& e : net_.edges) n.push_back(e.name + "_volume_m3");
+    for (const Axis& a : net_.axes) n.push_back(a.name + "_travelled_m");
+    return n;
+  }
+
+  Vector rhs(const Vector& y) {
+    Vector f(size());
+    model_.rhs(state(y), f.mutable_data());
+    return f;
+  }
+
+  Vector jacobian(const Vector& y) {
+    std::vector<double> values(static_cast<std::size_t>(net_.pattern.slots()));
+    model_.jacobian(state(y), values.data());
+    const py::ssize_t n = size();
+    Vector dense({n, n});
+    std::fill_n(dense.mutable_data(), n * n, 0.0);
+    for (int row = 0; row < size(); ++row)
+      for (int s = net_.pattern.row_start[at(row)]; s < net_.pattern.row_start[at(row + 1)]; ++s)
+        dense.mutable_at(row, net_.pattern.col[at(s)]) = values[at(s)];
+    return dense;
+  }
+
+  py::dict pressures(const Vector& y) {
+    model_.evaluate(state(y));
+    py::dict d;
+    for (std::size_t p = 0; p < net_.places.size(); ++p)
+      d[py::str(net_.places[p].name)] = model_.pressure(static_cast<int>(p));
+    return d;
+  }
+
+  Vector integrate(double time_s, double rel_tol, double abs_volume_m3, double abs_position_m) {
+    check_range("", "time", Quantity::time, time_s, 1e-9, 3600);
+    std::vector<double> tolerance(net_.edges.size(), abs_volume_m3), y(at(size()), 0.0);
+    tolerance.insert(tolerance.end(), net_.axes.size(), abs_position_m);
+    Rodas5p<double> stepper(net_.pattern, tolerance, rel_tol);
+    double t = 0, h = 1e-6 * time_s;
+    bool retry = false;
+    constexpr long most_steps = 1000000;
+    while (t < time_s) {
+      const double step = std::min(h, time_s - t);
+      const StepResult<double> r = stepper.attempt(model_, y.data(), step, retry);
+      retry = !r.accepted;
+      h = r.h_next;
+      if (r.accepted) {
+        std::copy_n(stepper.new_state(), y.size(), y.begin());
+        t = step < time_s - t ? t + step : time_s;
+      } else if (h < 1e-14 * time_s || stepper.counts().rejected > most_steps) {
+        throw std::runtime_error("the flow equations could not be continued at " + number_text(t) + " s");
+      }
+    }
+    Vector out(size());
+    std::copy(y.begin(), y.end(), out.mutable_data());
+    return out;
+  }
+
+ private:
+  static std::size_t at(int i) { return static_cast<std::size_t>(i); }
+
+  static FlowModel<double> frozen(const Network& net, const Contents& c) {
+    const Transport transport(net);
+    std::vector<double> ratio(net.edges.size(), 1.0);
+    transport.arrival_ratios(c, std::vector<double>(ratio.size(), 0.0), ratio);
+    FlowEngine engine(net, Resolution());
+    engine.freeze(c, ratio);
+    return engine.model();
+  }
+
+  const double* state(const Vector& y) const {
+    if (y.ndim() != 1 || y.shape(0) != size())
+      throw InputError("y", "", "", "must hold " + std::to_string(size()) + " numbers in one row");
+    return y.data();
+  }
+
+  Network net_;
+  FlowModel<double> model_;
+};
+
+}  // namespace
+
+void bind_flow_segment(py::module_& m) {
+  const Resolution usual;
+  py::classh<FlowSegment>(m, "FlowSegment", R"doc(The flow equations of one stretch of time, for checking by others.
+
+Contents are frozen as they stand; every rod and the carriage slides outward (inward with ``retract``), stops and
+friction's stick are left out. The state is, per edge, the volume that left its first end, then per rod and carriage the
+distance travelled; it starts at zero.
+
+Parameters
+----------
+rig : Rig
+contents : Contents
+extend, retract, motor, bypass_open, on_panel : bool
+    Valve, motor, bypass valves, and whether the panel rests on the rods.
+
+Attributes
+----------
+size : int
+    Number of states.
+names : list of str
+    Of the states, with units.)doc")
+      .def(py::init([](const Rig& rig, const Contents& c, bool extend, bool retract, bool motor, bool bypass, bool panel) {
+             return std::make_unique<FlowSegment>(rig, c, Drive{motor, extend, retract, bypass, panel});
+           }),
+           py::arg("rig"), py::arg("contents"), py::kw_only(), py::arg("extend") = true, py::arg("retract") = false,
+           py::arg("motor") = true, py::arg("bypass_open") = false, py::arg("on_panel") = false)
+      .def_property_readonly("size", &FlowSegment::size)
+      .def_property_readonly("names", &FlowSegment::names)
+      .def("rhs", &FlowSegment::rhs, py::arg("y"), "Rates [m3/s, m/s], shape (size,), at a state of that shape.")
+      .def("jacobian", &FlowSegment::jacobian, py::arg("y"), "Derivatives of the rates by the state, shape (size, size).")
+      .def("pressures", &FlowSegment::pressures, py::arg("y"), "Pressure [Pa abs] per place at a state, as a dict.")
+      .def("integrate", &FlowSegment::integrate, py::arg("time_s"), py::kw_only(), py::arg("rel_tol") = usual.rel_tol,
+           py::arg("abs_volume_m3") = 1e-13, py::arg("abs_position_m") = usual.abs_position_m,
+           R"doc(State after a time, by the library's own stepper.
+
+Parameters
+----------
+time_s : float, s, 1e-9 to 3600
+rel_tol, abs_volume_m3, abs_position_m : float
+    Tolerances of a step.
+
+Returns
+-------
+array of float, shape (size,))doc");
+}
+
+}  // namespace evenstroke::binding

@@ -1,0 +1,129 @@
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <numbers>
+#include <random>
+
+#include "evenstroke/air/slug.hpp"
+#include "transport/parcels.hpp"
+
+using namespace evenstroke;
+using namespace evenstroke::testing;
+
+TEST_SUITE("transport/overtake") {
+  TEST_CASE("law: a slug moves on by (k - 1) of the volume that passes it, oil from its front to its back") {
+    const double k = 1.4, passes_ml = 2;
+    for (const double slip : {1.0, 0.5, 0.0})
+      for (const double way : {1.0, -1.0}) {
+        CAPTURE(slip);
+        CAPTURE(way);
+        Queue q = line({oil(4), slug(0.5), oil(5)});
+        overtake(q, way * passes_ml * ml, way * passes_ml * ml, 1, state, constant_ratio(k, slip), mu_pa_s);
+        const double on = way * slip * (k - 1) * passes_ml;
+        REQUIRE(q.count == 3);
+        CHECK(near(ml_of(q[0]), 4 + on, 1e-14, 0));
+        CHECK(near(ml_of(q[1]), 0.5, 1e-14, 0));
+        CHECK(near(ml_of(q[2]), 5 - on, 1e-14, 0));
+      }
+  }
+
+  TEST_CASE("law: the film law's k is taken at the speed of the oil in the bore") {
+    const double passes = 2 * ml, time_s = 0.5, area = std::numbers::pi / 4 * state.bore_m * state.bore_m;
+    AirInputs air;
+    air.slug_slip = 1;
+    const double k = slug_speed_ratio(passes / (area * time_s), mu_pa_s, air.surface_tension_n_per_m);
+    Queue q = line({oil(4), slug(0.5), oil(5)});
+    overtake(q, passes, passes, time_s, state, air, mu_pa_s);
+    CHECK(k > 1.3);
+    CHECK(near(ml_of(q[0]), 4 + (k - 1) * 2, 1e-12, 0));
+  }
+
+  TEST_CASE("limit: gas smaller than the sphere that fills the bore goes with the oil") {
+    const double sphere_ml = std::numbers::pi / 6 * 64e-9 / ml;
+    for (const double size : {0.99, 1.01}) {
+      Queue q = line({oil(4), slug(size * sphere_ml), oil(5)});
+      overtake(q, ml, ml, 1, state, constant_ratio(2), mu_pa_s);
+      CHECK(near(ml_of(q[0]), size > 1 ? 5 : 4, 1e-14, 0));
+    }
+  }
+
+  TEST_CASE("limit: at the mouth there is no oil left to overtake") {
+    Queue q = line({oil(4), slug(0.5), oil(0.3, 0.1)});
+    overtake(q, ml, ml, 1, state, constant_ratio(2), mu_pa_s);
+    REQUIRE(q.count == 3);
+    CHECK(q[2].slug);
+    CHECK(near(ml_of(q[1]), 0.3, 1e-14, 0));   // its own mixture stays what it was
+    CHECK(near(q[1].gas_kg, oil(0.3, 0.1).gas_kg, 1e-14, 0));
+  }
+
+  TEST_CASE("law: a slug that catches the one in front becomes one with it") {
+    Queue q = line({oil(4), slug(0.5), oil(0.2), slug(0.01), oil(3)});   // the small one is no slug and does not run
+    overtake(q, ml, ml, 1, state, constant_ratio(1.5), mu_pa_s);
+    REQUIRE(q.count == 3);
+    CHECK(q[1].slug);
+    CHECK(near(ml_of(q[1]), 0.51, 1e-14, 0));
+    CHECK(near(ml_of(q[0]), 4.2, 1e-14, 0));
+    CHECK(near(ml_of(q[2]), 3, 1e-14, 0));
+  }
+
+  TEST_CASE("law: two equal slugs in one stream keep their distance") {
+    Queue q = line({oil(4), slug(0.5), oil(1), slug(0.5), oil(3)});
+    overtake(q, ml, ml, 1, state, constant_ratio(1.5), mu_pa_s);
+    REQUIRE(q.count == 5);
+    CHECK(near(ml_of(q[0]), 4.5, 1e-14, 0));
+    CHECK(near(ml_of(q[2]), 1, 1e-14, 0));
+    CHECK(near(ml_of(q[4]), 2.5, 1e-14, 0));
+  }
+
+  TEST_CASE("law: seen from the other end everything is the same, to the last bit") {
+    const Queue q0 = line({oil(1), slug(0.3), oil(2, 0.05), slug(0.05), oil(0.1), slug(0.6), oil(0.4, 0.01)});
+    for (const double in : {1.3, 0.2, -0.7, 0.0})
+      for (const double out : {1.3, 0.9, -0.4}) {
+        CAPTURE(in);
+        CAPTURE(out);
+        Queue a = q0, b = mirrored(q0);
+        overtake(a, in * ml, out * ml, 0.7, state, AirInputs{}, mu_pa_s);
+        overtake(b, -out * ml, -in * ml, 0.7, state, AirInputs{}, mu_pa_s);
+        CHECK(same(mirrored(a), b, 0));
+      }
+  }
+
+  TEST_CASE("law: a hundred thousand random pushes, pops and overtakings keep oil and gas") {
+    std::mt19937_64 random(20240611);
+    std::uniform_real_distribution<double> u(0, 1);
+    Queue q;
+    double oil_in = 0, gas_in = 0, oil_out = 0, gas_out = 0, least = 0;
+    int most = 0;
+    for (int i = 0; i < 100000; ++i) {
+      const End end = u(random) < 0.5 ? End::near : End::far;
+      switch (static_cast<int>(3 * u(random))) {
+        case 0: {
+          Bundle b = bundle(oil(2 * u(random), u(random) < 0.5 ? 0.2 * u(random) : 0.0));
+          if (u(random) < 0.3) b.pocket_kg = slug(u(random)).gas_kg;
+          oil_in += b.oil_kg;
+          gas_in += b.gas_kg();
+          push(q, end, b, state);
+          break;
+        }
+        case 1: {
+          const Bundle b = pop(q, end, 2.2 * u(random) * ml, state);
+          oil_out += b.oil_kg;
+          gas_out += b.gas_kg();
+          break;
+        }
+        default: {
+          const double passes = (4 * u(random) - 2) * ml;
+          overtake(q, passes, passes * (0.5 + u(random)), 0.1 + u(random), state, constant_ratio(i % 2 ? 0 : 1.7), mu_pa_s);
+        }
+      }
+      for (int j = 0; j < q.count; ++j) least = std::min({least, q[j].oil_kg, q[j].gas_kg, q[j].slug ? -q[j].oil_kg : 0.0});
+      most = std::max(most, q.count);
+    }
+    CHECK(oil_in > 1);
+    CHECK(near(total(q).oil_kg + oil_out, oil_in, 1e-12, 0));
+    CHECK(near(total(q).gas_kg() + gas_out, gas_in, 1e-12, 0));
+    CHECK(least == 0.0);                          // nothing negative, and no oil counted as slug
+    CHECK(most >= Queue::capacity / 2);
+    CHECK(most < Queue::capacity + 4);            // what the array has room for
+  }
+}

@@ -1,0 +1,56 @@
+#include <doctest/doctest.h>
+
+#include "support/near.hpp"
+#include "transport/hand.hpp"
+
+using namespace evenstroke;
+using namespace evenstroke::testing;
+
+namespace {
+
+Rig port_rig(Attitude a, double cap_port_m = 0) {
+  Rig r = bleed_rig(1);
+  r.branches[0].cylinder.attitude = a;
+  r.branches[0].cylinder.cap_port_m = cap_port_m;
+  return r;
+}
+
+}  // namespace
+
+TEST_SUITE("transport/port") {
+  TEST_CASE("law: a port under the roof's top takes the pocket first, then oil") {
+    Hand h(port_rig(Attitude::rod_down));
+    h.at("left.cap_chamber").pocket_kg = 1 * ml * h.gas_per_m3();
+    const Queue before = h.queue("left.cap_line");
+    h.flow("left.cap_line.far", -0.75 * ml).move();
+    CHECK(near(h.at("left.cap_chamber").pocket_kg, 0.25 * ml * h.gas_per_m3(), 1e-12, 0));
+    CHECK(total(h.queue("left.cap_line")).oil_kg == total(before).oil_kg);
+    h.flow("left.cap_line.far", -0.75 * ml).move();
+    CHECK(near(h.at("left.cap_chamber").pocket_kg, 0, 0, 1e-15 * h.rho() * ml));
+    CHECK(near(total(h.queue("left.cap_line")).oil_kg - total(before).oil_kg, 0.5 * ml * h.rho(), 1e-9, 0));
+  }
+
+  TEST_CASE("law: a port h below the roof leaves the gas above it") {
+    const double h_m = 5e-3;
+    Hand h(port_rig(Attitude::rod_down, h_m));
+    const double trap = h_m * cap_area_m2(h.net.rig.branches[0].cylinder);
+    CHECK(near(trap_m3(h.net, h.c, h.net.place("left.cap_chamber")), trap, 1e-14, 0));
+    h.at("left.cap_chamber").pocket_kg = (trap + 0.2 * ml) * h.gas_per_m3();
+    for (int i = 0; i < 3; ++i) h.flow("left.cap_line.far", -0.5 * ml).move();
+    CHECK(near(h.at("left.cap_chamber").pocket_kg, trap * h.gas_per_m3(), 1e-12, 0));
+  }
+
+  TEST_CASE("law: a port at the bottom takes oil first, and gas only when the oil is used up") {
+    Hand h(port_rig(Attitude::rod_up));
+    Masses& m = h.at("left.cap_chamber");
+    m.pocket_kg = 19 * ml * h.gas_per_m3();
+    m.oil_kg = 2 * ml * h.rho();
+    m.dispersed_kg = 0;
+    h.flow("left.cap_line.far", -1.5 * ml).move();
+    CHECK(near(m.oil_kg, 0.5 * ml * h.rho(), 1e-12, 0));
+    CHECK(near(m.pocket_kg, 19 * ml * h.gas_per_m3(), 1e-14, 0));
+    h.flow("left.cap_line.far", -1.5 * ml).move();
+    CHECK(near(m.oil_kg, 0, 0, 1e-18));
+    CHECK(near(m.pocket_kg, 18 * ml * h.gas_per_m3(), 1e-12, 0));
+  }
+}

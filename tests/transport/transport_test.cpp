@@ -1,0 +1,112 @@
+#include <doctest/doctest.h>
+
+#include <random>
+
+#include "support/near.hpp"
+#include "transport/hand.hpp"
+
+using namespace evenstroke;
+using namespace evenstroke::testing;
+
+namespace {
+
+double oil_all_kg(const Contents& c) { return total(c).oil_kg + c.ledger.oil_spilled_kg - c.ledger.oil_refilled_kg; }
+double gas_all_kg(const Contents& c) { return total(c).gas_kg() + c.ledger.air_vented_kg - c.ledger.air_ingested_kg; }
+
+}  // namespace
+
+TEST_SUITE("transport/transport") {
+  TEST_CASE("balance: what leaves one place is what arrives in the next, whatever flows") {
+    Rig r = bleed_rig(1);
+    r.branches[0].cylinder.attitude = Attitude::level;
+    r.branches[0].cylinder.cap_port_m = 8e-3;
+    r.air.slug_slip = 1;
+    r.reservoir.capacity_m3 = r.reservoir.oil_m3;   // so that it also runs over
+    Hand h(r);
+    h.at("left.cap_chamber").pocket_kg = 3 * ml * h.gas_per_m3();
+    h.at("left.cap_chamber").dispersed_kg = 1 * ml * h.gas_per_m3();
+    h.at("left.rod_chamber").pocket_kg = 0.3 * ml * h.gas_per_m3();
+    const double oil = oil_all_kg(h.c), gas = gas_all_kg(h.c);
+    std::mt19937_64 random(7);
+    std::uniform_real_distribution<double> u(-1, 1);
+    double worst_oil = 0, worst_gas = 0;
+    for (int i = 0; i < 3000; ++i) {
+      for (std::size_t e = 0; e < h.volume.size(); ++e) h.volume[e] = u(random) < -0.3 ? 0.0 : 0.5 * ml * u(random);
+      h.volume[h.edge("pump")] = 0.1 * std::abs(h.volume[h.edge("pump")]);
+      h.volume[h.edge("relief")] = std::abs(h.volume[h.edge("relief")]);
+      h.move();
+      worst_oil = std::max(worst_oil, std::abs(oil_all_kg(h.c) / oil - 1));
+      worst_gas = std::max(worst_gas, std::abs(gas_all_kg(h.c) / (gas + h.c.ledger.air_vented_kg) - gas / (gas + h.c.ledger.air_vented_kg)));
+    }
+    CHECK(worst_oil < 1e-12);
+    CHECK(worst_gas < 1e-12);
+    CHECK(h.c.ledger.air_vented_kg > 0.01 * gas);
+    CHECK(h.c.ledger.oil_spilled_kg > 0);
+  }
+
+  TEST_CASE("law: a passage gives from the pool of what it has and what it gets") {
+    Hand h(bleed_rig(1));
+    Queue& q = h.queue("left.cap_line");
+    q[0] = {2 * ml * h.rho(), 0, false};
+    q[1] = q[0];
+    q[0].gas_kg = 0.5 * ml * h.gas_per_m3();        // next to the valve block: 2 mL of oil with half a mL of gas
+    q.count = 2;
+    const Masses a = h.at("valve_block.a");
+    h.flow("left.cap_line.near", -2.5 * ml).flow("valve.a_to_reservoir", 1.0 * ml).move();
+    const double pool_ml = a.oil_kg / h.rho() / ml + 2.5, share = 1.0 / pool_ml;
+    CHECK(near(h.c.ledger.air_vented_kg, share * 0.5 * ml * h.gas_per_m3(), 1e-12, 0));
+    CHECK(near(h.at("valve_block.a").oil_kg, (1 - share) * (a.oil_kg + 2 * ml * h.rho()), 1e-12, 0));
+    CHECK(near(h.at("valve_block.a").dispersed_kg, (1 - share) * 0.5 * ml * h.gas_per_m3(), 1e-12, 0));
+  }
+
+  TEST_CASE("law: a slug that enters a passage is bubbles there") {
+    Hand h(bleed_rig(1));
+    Queue& q = h.queue("left.cap_line");
+    q[0] = {0, 0.5 * ml * h.gas_per_m3(), true};
+    q.count = 1;
+    h.flow("left.cap_line.near", -0.5 * ml).move();
+    CHECK(h.at("valve_block.a").pocket_kg == 0.0);
+    CHECK(near(h.at("valve_block.a").dispersed_kg, 0.5 * ml * h.gas_per_m3(), 1e-14, 0));
+  }
+
+  TEST_CASE("law: a leak passes oil and leaves the gas") {
+    Hand h(bleed_rig(1));
+    Masses &cap = h.at("left.cap_chamber"), &rod = h.at("left.rod_chamber");
+    cap.pocket_kg = 5 * ml * h.gas_per_m3();
+    cap.dispersed_kg = 1 * ml * h.gas_per_m3();
+    const Masses cap0 = cap, rod0 = rod;
+    h.flow("left.piston_leak", 0.1 * ml).move();
+    CHECK(near(cap0.oil_kg - cap.oil_kg, 0.1 * ml * h.rho(), 1e-9, 0));
+    CHECK(cap.gas_kg() == cap0.gas_kg());
+    CHECK(rod.gas_kg() == rod0.gas_kg());
+    CHECK(near(rod.oil_kg - rod0.oil_kg, 0.1 * ml * h.rho(), 1e-9, 0));
+  }
+
+  TEST_CASE("law: the pump draws oil with the intake covered, and air when the level has come down to it") {
+    Rig r = bleed_rig(1);
+    for (const double above : {1e-6, 0.0}) {
+      CAPTURE(above);
+      r.reservoir.oil_m3 = r.reservoir.intake_m * r.reservoir.area_m2 * (1 + above);
+      Hand h(r);
+      const double oil = h.c.reservoir_oil_kg;
+      const Masses p = h.at("valve_block.p");
+      h.flow("pump", 0.1 * ml).move();
+      const bool covered = above > 0;
+      CHECK(near(oil - h.c.reservoir_oil_kg, covered ? 0.1 * ml * h.rho() : 0, 1e-9, 0));
+      CHECK(near(h.c.ledger.air_ingested_kg, covered ? 0 : 0.1 * ml * h.gas_per_m3(), 1e-12, 0));
+      CHECK(near(h.at("valve_block.p").dispersed_kg - p.dispersed_kg, covered ? 0 : 0.1 * ml * h.gas_per_m3(), 1e-12, 0));
+    }
+  }
+
+  TEST_CASE("law: gas that reaches the reservoir is vented, and oil above its brim is spilled") {
+    Rig r = bleed_rig(1);
+    r.reservoir.capacity_m3 = r.reservoir.oil_m3 + 0.1 * ml;
+    Hand h(r);
+    Masses& b = h.at("valve_block.b");
+    b = {0.2 * ml * h.rho(), 0, 0.1 * ml * h.gas_per_m3()};
+    h.flow("valve.b_to_reservoir", 0.3 * ml).move();
+    CHECK(near(h.c.ledger.air_vented_kg, 0.1 * ml * h.gas_per_m3(), 1e-12, 0));
+    CHECK(near(h.c.ledger.oil_spilled_kg, 0.1 * ml * h.rho(), 1e-8, 0));
+    CHECK(near(h.c.reservoir_oil_kg, r.reservoir.capacity_m3 * h.rho(), 1e-15, 0));
+  }
+}
