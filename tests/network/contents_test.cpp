@@ -71,7 +71,7 @@ TEST_SUITE("network/contents") {
   TEST_CASE("limit: bled contents hold no gas and every place closes at p0") {
     const Rig r = workshop_rig(SynchroniserKind::metering_pistons);
     Bench b(r);
-    b.c = bled(r);
+    b.take(bled(r));
     CHECK(total(b.c).gas_kg() == 0);
     b.march.close(b.c);
     for (const double p : b.c.pressure_pa_abs) CHECK(near(p, p0_pa_abs, 1e-9, 0));
@@ -79,7 +79,7 @@ TEST_SUITE("network/contents") {
   TEST_CASE("law: contents that have run go into another rig of the same parts by name: gas, pressure and position stay, oil fits") {
     const Rig r = workshop_rig(SynchroniserKind::tee);
     Bench b(r);
-    b.c = after_exchange(r, {"a.cylinder"}, {});
+    b.take(after_exchange(r, {"a.cylinder"}, {}));
     b.drive({.motor = true, .extend = true}, 2);
     Rig wider = r;
     wider.branches[0].cap_line.bore_m = 6e-3;

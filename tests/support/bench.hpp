@@ -22,10 +22,11 @@ inline Rig bench_rig(int branches, SynchroniserKind kind, double flow_m3_per_s) 
   r.oil.modulus_slope = 0;
   r.pump = {.displacement_m3_per_rad = flow_m3_per_s * 0.032 / 12, .supply_v = 12, .motor_constant_v_s = 0.032,
             .armature_ohm = 1e-3, .idle_torque_n_m = 0, .slip = 0, .drag = 0, .dry_friction = 0};
-  r.valve_block = {.path_area_m2 = 2e-5, .lowering_area_m2 = 2e-5, .relief_pa_gauge = 400e5, .passage_m3 = 1e-7};
+  r.valve_block = {.path_area_m2 = 5e-5, .lowering_area_m2 = 5e-5, .transition_re = 200, .relief_pa_gauge = 400e5,
+                   .passage_m3 = 1e-7};
   r.reservoir = {.oil_m3 = 20e-3, .area_m2 = 0.1, .intake_m = 0.01, .capacity_m3 = 40e-3};
   r.synchroniser = {.kind = kind, .clearance_m3 = 1e-7, .outlet_m3 = 1e-7, .breakaway_pa_diff = 0,
-                    .viscous_n_s_per_m = 1, .leak_m3_per_s_pa = 0, .bypass_area_m2 = 2e-5};
+                    .viscous_n_s_per_m = 1, .leak_m3_per_s_pa = 0, .bypass_area_m2 = 5e-5};
   r.panel.mass_kg = 0;
   const Line line{.bore_m = 4e-3, .length_m = 0.5, .wall_m = 20e-3, .wall_modulus_pa = 500e9, .minor_loss = 0};
   const Cylinder cylinder{.bore_m = 20e-3, .rod_m = 12e-3, .stroke_m = 0.25, .cap_clearance_m3 = 1e-7,
@@ -62,7 +63,10 @@ class Bench {
   /// After positions, pressures or gas have been set by hand: as much oil as keeps every place at its pressure.
   void fill() {
     c.recipe.valid = false;
-    c = fit(c, net);
+    take(c);
+  }
+  void take(const Contents& contents) {
+    c = fit(contents, net);
     start_ = total(c);
     ledger_ = c.ledger;
   }

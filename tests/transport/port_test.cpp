@@ -30,6 +30,17 @@ TEST_SUITE("transport/port") {
     CHECK(near(total(h.queue("left.cap_line")).oil_kg - total(before).oil_kg, 0.5 * ml * h.rho(), 1e-9, 0));
   }
 
+  TEST_CASE("law: gas that was drawn first lies deeper in the line than the oil drawn after it") {
+    Hand h(port_rig(Attitude::rod_down));
+    h.at("left.cap_chamber").pocket_kg = 0.25 * ml * h.gas_per_m3();
+    h.flow("left.cap_line.far", -1.0 * ml).move();
+    const Queue& q = h.queue("left.cap_line");
+    REQUIRE(q.count == 3);
+    CHECK(q[1].slug);
+    CHECK(near(q[1].gas_kg, 0.25 * ml * h.gas_per_m3(), 1e-12, 0));
+    CHECK(near(q[2].oil_kg, 0.75 * ml * h.rho(), 1e-12, 0));
+  }
+
   TEST_CASE("law: a port h below the roof leaves the gas above it") {
     const double h_m = 5e-3;
     Hand h(port_rig(Attitude::rod_down, h_m));

@@ -1,5 +1,6 @@
 #include <doctest/doctest.h>
 
+#include <numbers>
 #include <vector>
 
 #include "transport/parcels.hpp"
@@ -62,6 +63,23 @@ TEST_SUITE("transport/queue") {
     CHECK(near(ml_of(q[0]), 3, 1e-14, 0));
     CHECK(push(q, End::near, bundle(oil(1, 0.3)), state) == 0.0);
     CHECK(q.count == 3);
+  }
+
+  TEST_CASE("law: a drop of oil shorter than the bore does not keep arriving gas from the slug before it") {
+    const double sphere_ml = std::numbers::pi / 6 * 64e-9 / ml;
+    for (const End end : {End::near, End::far})
+      for (const double size : {0.9, 1.1}) {
+        CAPTURE(size);
+        Queue q = line({oil(2), slug(0.5), oil(2, 0.1)});
+        pop(q, end, 2 * ml, state);
+        push(q, end, bundle(oil(size * sphere_ml)), state);
+        CHECK(push(q, end, bundle(slug(0.25)), state) == 0.0);
+        const int at = end == End::near ? 0 : q.count - 1;
+        CHECK(q.count == (size < 1 ? 2 : 4));
+        CHECK(q[at].slug);
+        CHECK(near(q[at].gas_kg, slug(size < 1 ? 0.75 : 0.25).gas_kg, 1e-12, 0));
+        CHECK(near(q[at].oil_kg, size < 1 ? oil(size * sphere_ml).oil_kg : 0, 1e-12, 0));
+      }
   }
 
   TEST_CASE("law: a full line joins the two neighbours that move least gas and says how much") {

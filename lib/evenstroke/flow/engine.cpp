@@ -13,11 +13,11 @@ constexpr double release_n = 1e-3;        // beyond breakaway, so that a rod is 
 constexpr double settle_s = 1e-3;         // a re-closure's pressure jump is over by then
 constexpr double overshoot = 0.15;        // a stiff transient ends a step with up to 12 % of its start, reversed: max|R| of Rodas5P
 
-/// A small place full of oil turns a microlitre into bars: each edge is integrated as finely as its places ask for. At an
-/// orifice the pressure's error must also stay inside the laminar zone, dp = rho a^2/2 (components/orifice.hpp): beyond it
-/// steps rattle from one side of the square root to the other, each within tolerance, and never grow.
+/// A small place full of oil turns a microlitre into bars: each edge is integrated as finely as its places ask for. At
+/// an orifice the pressure's error must also stay inside the laminar zone, dp = rho a^2/2 (components/orifice.hpp):
+/// beyond it steps rattle from one side of the square root to the other, each within tolerance, and never grow.
 std::vector<double> tolerances(const Network& n, const Resolution& r) {
-  constexpr double zone_share = 0.1;
+  constexpr double zone_share = 0.1, finest_pa = 1;   // steps below that end in round-off
   std::vector<double> t;
   for (const Edge& e : n.edges) {
     double smallest = 1e-4, p_tol = r.pressure_tol_pa;
@@ -25,7 +25,8 @@ std::vector<double> tolerances(const Network& n, const Resolution& r) {
       if (p >= 0) smallest = std::min(smallest, n.places[static_cast<std::size_t>(p)].volume_m3);
     if (e.kind == EdgeKind::orifice) {
       const OrificeLaw<double>& o = n.orifices[static_cast<std::size_t>(e.law)];
-      if (o.turbulent > 0) p_tol = std::min(p_tol, zone_share * o.laminar * o.laminar / (4 * o.turbulent));
+      const double zone_pa = o.turbulent > 0 ? o.laminar * o.laminar / (4 * o.turbulent) : p_tol / zone_share;
+      p_tol = std::min(p_tol, std::max(finest_pa, zone_share * zone_pa));
     }
     t.push_back(p_tol * smallest / n.liquid.k0_pa);
   }
@@ -84,10 +85,13 @@ double FlowEngine::freeze(const Contents& c, const std::vector<double>& arrival_
   return worst;
 }
 
-/// Travel left to the stop it moves to.
+/// Travel left to the stop ahead, of the state evaluated last. Without friction nothing holds an axis where it turns
+/// round: the stop ahead is then the one its force drives it to, whichever way it set out.
 double FlowEngine::room(const Contents& c, int axis, const double* y) const {
+  const Axis& a = net_.axes[at(axis)];
   const double x = start_position_[at(axis)] + y[model_.edges() + axis];
-  return c.motion[at(axis)] > 0 ? net_.axes[at(axis)].travel_m - x : x;
+  const bool outward = a.breakaway_n > 0 ? c.motion[at(axis)] > 0 : model_.force(axis) > 0;
+  return outward ? a.travel_m - x : x;
 }
 
 /// Positive while the axis may go on as it does; of the state evaluated last.
@@ -145,8 +149,8 @@ void FlowEngine::settle(Contents& c, int axis) {
   }
   c.motion[at(axis)] = 0;
   constexpr double touch_m = 1e-9;
-  if (m > 0 && x >= a.travel_m - touch_m) y_[at(model_.edges() + axis)] = a.travel_m - start_position_[at(axis)];
-  if (m < 0 && x <= touch_m) y_[at(model_.edges() + axis)] = -start_position_[at(axis)];
+  if (x >= a.travel_m - touch_m) y_[at(model_.edges() + axis)] = a.travel_m - start_position_[at(axis)];
+  if (x <= touch_m) y_[at(model_.edges() + axis)] = -start_position_[at(axis)];
 }
 
 double FlowEngine::step_limit(double limit) const {

@@ -15,7 +15,7 @@ struct Masses {
   double gas_kg() const { return pocket_kg + dispersed_kg; }
 };
 
-/// A stretch of a line: oil with dispersed gas, or a slug (gas that fills the bore).
+/// A stretch of a line: oil with dispersed gas, or a slug (gas that fills the bore, with the film of oil along it).
 struct Parcel {
   double oil_kg = 0, gas_kg = 0;
   bool slug = false;

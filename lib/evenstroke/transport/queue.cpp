@@ -66,9 +66,18 @@ bool same_mixture(const Parcel& a, const Parcel& b) {
   return !a.slug && !b.slug && std::abs(a.gas_kg * b.oil_kg - b.gas_kg * a.oil_kg) <= 1e-12 * a.oil_kg * b.oil_kg * 1e-3;
 }
 
-double lay(Queue& q, End end, const Parcel& p) {
+/// Oil shorter than about the bore does not keep two slugs apart (engineering estimate; the like of is_slug).
+bool bridges(const Parcel& oil, const LineState& s) { return !oil.slug && !is_slug(volume_m3(oil, s), s.bore_m); }
+
+double lay(Queue& q, End end, const Parcel& p, const LineState& s) {
   if (p.oil_kg <= 0 && p.gas_kg <= 0) return 0;
-  const int mouth = end == End::near ? 0 : q.count - 1;
+  const int mouth = end == End::near ? 0 : q.count - 1, next = end == End::near ? 1 : q.count - 2;
+  if (p.slug && q.count > 1 && q[next].slug && bridges(q[mouth], s)) {
+    absorb(q[next], q[mouth]);
+    absorb(q[next], p);
+    erase(q, mouth);
+    return 0;
+  }
   if (q.count && ((p.slug && q[mouth].slug) || same_mixture(p, q[mouth]))) {
     absorb(q[mouth], p);
     return 0;
@@ -79,12 +88,44 @@ double lay(Queue& q, End end, const Parcel& p) {
   return moved;
 }
 
+/// Lays oil behind the slug at `i`; returns where the slug is then. While a slug is coming in there is no room behind
+/// it: the oil stays along it as its film.
+int lay_behind(Queue& q, int i, const Parcel& oil, bool coming_in) {
+  if (coming_in) absorb(q[i], oil);
+  else if (same_mixture(q[i - 1], oil) || q.count >= Queue::capacity) absorb(q[i - 1], oil);
+  else insert(q, i++, oil);
+  return i;
+}
+
+/// The slug at `first` moves on by `left`, oil from its front to its back; one that leaves sheds its film instead.
+void move_on(Queue& q, int first, double left, const LineState& s) {
+  const bool coming_in = first == 0 || (first == 1 && bridges(q[0], s));
+  int i = first;
+  while (left > 0 && i + 1 < q.count) {
+    const double front = volume_m3(q[i + 1], s);
+    const bool all = left >= front;
+    const Parcel oil = all ? q[i + 1] : split(q[i + 1], left / front);
+    left -= front;
+    if (all) erase(q, i + 1);
+    i = lay_behind(q, i, oil, coming_in);
+    if (i + 1 < q.count && q[i + 1].slug) {   // it has caught the slug in front
+      absorb(q[i], q[i + 1]);
+      erase(q, i + 1);
+      return;
+    }
+  }
+  if (left <= 0 || coming_in || q[i].oil_kg <= 0) return;
+  const Parcel film{std::min(q[i].oil_kg, left / s.oil_m3_per_kg), 0.0, false};
+  q[i].oil_kg -= film.oil_kg;
+  lay_behind(q, i, film, false);
+}
+
 /// Slugs of a line that flows from its first parcel to its last, the foremost first.
 void overtake_forward(Queue& q, double in_m3, double out_m3, double duration_s, double whole_m3, const LineState& s,
                       const AirInputs& air, double mu_pa_s) {
   const double area = 0.785398163397448310 * s.bore_m * s.bore_m;
   double ahead = 0;
-  for (int i = q.count - 1; i >= 0; --i) {
+  for (int i = q.count - 1; i >= 0; --i) {    // what one lays behind itself has been counted where it came from
     const double v = volume_m3(q[i], s);
     const double middle = 1 - (ahead + 0.5 * v) / whole_m3;
     ahead += v;
@@ -93,27 +134,7 @@ void overtake_forward(Queue& q, double in_m3, double out_m3, double duration_s, 
     const double ratio = air.slug_ratio > 0
                              ? air.slug_ratio
                              : slug_speed_ratio(passing / (area * duration_s), mu_pa_s, air.surface_tension_n_per_m);
-    double left = air.slug_slip * (ratio - 1) * passing;
-    int inserted = 0;             // oil laid behind it has been counted where it came from
-    while (left > 0 && i + 1 < q.count) {
-      const double front = volume_m3(q[i + 1], s);
-      const bool all = left >= front;
-      const Parcel oil = all ? q[i + 1] : split(q[i + 1], left / front);
-      left -= front;
-      if (all) erase(q, i + 1);
-      if (i > 0 && (same_mixture(q[i - 1], oil) || q.count >= Queue::capacity)) {
-        absorb(q[i - 1], oil);
-      } else {
-        insert(q, i++, oil);
-        ++inserted;
-      }
-      if (i + 1 < q.count && q[i + 1].slug) {   // it has caught the slug in front
-        absorb(q[i], q[i + 1]);
-        erase(q, i + 1);
-        break;
-      }
-    }
-    i -= inserted;
+    move_on(q, i, air.slug_slip * (ratio - 1) * passing, s);
   }
 }
 
@@ -135,11 +156,11 @@ Bundle pop(Queue& q, End end, double volume, const LineState& s) {
   return out;
 }
 
-double push(Queue& q, End end, const Bundle& b, const LineState&) {
+double push(Queue& q, End end, const Bundle& b, const LineState& s) {
   const Parcel oil{b.oil_kg, b.dispersed_kg, false}, gas{0.0, b.pocket_kg, true};
   const bool slug_at_mouth = q.count && q[end == End::near ? 0 : q.count - 1].slug;
-  const double moved = lay(q, end, slug_at_mouth ? gas : oil);
-  return moved + lay(q, end, slug_at_mouth ? oil : gas);
+  const double moved = lay(q, end, slug_at_mouth ? gas : oil, s);
+  return moved + lay(q, end, slug_at_mouth ? oil : gas, s);
 }
 
 void overtake(Queue& q, double near_m3, double far_m3, double duration_s, const LineState& s, const AirInputs& air,

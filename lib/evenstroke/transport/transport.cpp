@@ -24,7 +24,7 @@ Transport::Transport(const Network& n) : net_(n), waiting_(n.places.size()), don
       scale_(n.places.size()) {
   for (std::size_t p = 0; p < n.places.size(); ++p) {
     if (n.places[p].kind != PlaceKind::line) continue;
-    LineEnds l{p, 0, 0};
+    LineEnds l{p, 0, 0, false};
     for (std::size_t e = 0; e < n.edges.size(); ++e) {
       if (n.edges[e].to == static_cast<int>(p)) l.near = e;
       if (n.edges[e].from == static_cast<int>(p)) l.far = e;
@@ -125,6 +125,16 @@ void Transport::pass(Contents& c, int from, int to, int edge, double volume) {
   give(c, to, edge, {b.oil_kg, gas_first ? 0.0 : b.pocket_kg, b.dispersed_kg});
 }
 
+/// Once per line, between what it gets and what it gives: a slug runs from the moment it has come in until it leaves.
+void Transport::slide(Contents& c, int line, const std::vector<double>& volume, double duration_s) {
+  for (LineEnds& l : lines_) {
+    if (l.place != at(line) || l.slid) continue;
+    overtake(c.queue[l.place], volume[l.near], volume[l.far], duration_s, line_state(c, l.place), net_.rig.air,
+             net_.mu_pa_s);
+    l.slid = true;
+  }
+}
+
 void Transport::give(Contents& c, int place, int edge, const Bundle& b) {
   if (place == reservoir_place) {
     c.ledger.air_vented_kg += b.gas_kg();
@@ -146,13 +156,11 @@ void Transport::give(Contents& c, int place, int edge, const Bundle& b) {
 }
 
 void Transport::move(Contents& c, const std::vector<double>& volume, double duration_s) {
-  for (const LineEnds& l : lines_)                         // slugs first: they move within what is there
-    overtake(c.queue[l.place], volume[l.near], volume[l.far], duration_s, line_state(c, l.place), net_.rig.air, net_.mu_pa_s);
-
   const auto donor = [&](std::size_t e) { return volume[e] > 0 ? net_.edges[e].from : net_.edges[e].to; };
   const auto taker = [&](std::size_t e) { return volume[e] > 0 ? net_.edges[e].to : net_.edges[e].from; };
   std::fill(waiting_.begin(), waiting_.end(), 0);
   std::fill(scale_.begin(), scale_.end(), -1.0);
+  for (LineEnds& l : lines_) l.slid = false;
   std::size_t left = 0;
   for (std::size_t e = 0; e < net_.edges.size(); ++e) {
     done_[e] = volume[e] == 0;
@@ -160,14 +168,16 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
     ++left;
     if (taker(e) >= 0) ++waiting_[at(taker(e))];
   }
-  bool forced = false;                                     // passages wait for what they get; a ring is cut at last
+  bool forced = false;            // passages and lines wait for what they get; a ring is cut at last
   while (left > 0) {
     const std::size_t before = left;
     for (std::size_t e = 0; e < net_.edges.size(); ++e) {
       if (done_[e]) continue;
       const int from = donor(e), to = taker(e), edge = static_cast<int>(e);
-      const bool passage = from >= 0 && net_.places[at(from)].kind == PlaceKind::passage;
-      if (passage && waiting_[at(from)] > 0 && !forced) continue;
+      const PlaceKind kind = from < 0 ? PlaceKind::chamber : net_.places[at(from)].kind;
+      if (kind != PlaceKind::chamber && waiting_[at(from)] > 0 && !forced) continue;
+      const bool passage = kind == PlaceKind::passage;
+      if (kind == PlaceKind::line) slide(c, from, volume, duration_s);
       const double asked = std::abs(volume[e]);
       if (passage && scale_[at(from)] < 0)                 // unknown while inflows are still to come
         scale_[at(from)] = waiting_[at(from)] > 0 ? 1.0 : passage_scale(c, from, volume);
@@ -179,6 +189,7 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
     }
     forced = left == before;
   }
+  for (const LineEnds& l : lines_) slide(c, static_cast<int>(l.place), volume, duration_s);
 }
 
 }  // namespace evenstroke

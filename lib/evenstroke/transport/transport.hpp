@@ -6,7 +6,7 @@
 namespace evenstroke {
 
 /// Moves the volumes that flow has sent through every edge: each transfer is one pair of minus and plus, so the
-/// books close to round-off. Donors are lines and chambers first; a passage gives from the pool of what it has and gets.
+/// books close to round-off. Chambers are donors first; passages and lines give once they have got.
 ///   drawn from a line      first in, first out                          transport/queue.hpp
 ///   drawn from a chamber   gas first while the pocket reaches below the port's mouth, else oil with its bubbles; it
 ///                          enters the line in this order
@@ -33,10 +33,11 @@ class Transport {
   Bundle draw_reservoir(Contents&, double volume_m3) const;
   double passage_scale(const Contents&, int place, const std::vector<double>& volume_m3) const;
   void pass(Contents&, int from, int to, int edge, double volume_m3);
+  void slide(Contents&, int line, const std::vector<double>& volume_m3, double duration_s);
   void give(Contents&, int place, int edge, const Bundle&);
   LineState line_state(const Contents&, std::size_t place) const;
 
-  struct LineEnds { std::size_t place, near, far; };   // a line and its two edges
+  struct LineEnds { std::size_t place, near, far; bool slid; };   // a line and its two edges
 
   const Network& net_;
   std::vector<LineEnds> lines_;

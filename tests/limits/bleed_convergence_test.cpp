@@ -1,0 +1,105 @@
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "evenstroke/io/files.hpp"
+#include "support/bleed_bench.hpp"
+#include "support/near.hpp"
+
+using namespace evenstroke;
+using namespace evenstroke::testing;
+
+namespace {
+
+Resolution resolution(double quantum_share) {
+  Resolution r;
+  r.quantum_share = quantum_share;
+  r.rel_tol = 1e-7;        // fine enough for the quantum's error to be the only one seen
+  r.pressure_tol_pa = 10;
+  return r;
+}
+
+/// Gas left on the cap side after two cycles, from fine bubbles in the chamber, with passages of 20 mL that mix [mL].
+double left_ml(double quantum_share) {
+  Rig r = bleed_rig(3);
+  r.valve_block.passage_m3 = 20e-6;
+  BleedBench b(r, resolution(quantum_share), true);
+  b.add_gas("left.cap_chamber", 5e-6, true);
+  b.retract();
+  b.rest();
+  b.cycle();
+  return b.gas_m3(b.gas_kg(), p0_pa_abs) * 1e6;
+}
+
+/// Share of a trace of gas still in the pump's passage after one extension.
+double unwashed(double quantum_share, double passage_m3) {
+  Rig r = bleed_rig(3);
+  r.valve_block.passage_m3 = passage_m3;
+  BleedBench b(r, resolution(quantum_share));
+  b.add_gas("valve_block.p", 1e-9, true);
+  const double before = b.gas_kg("valve_block.p");
+  b.extend();
+  return b.gas_kg("valve_block.p") / before;
+}
+
+Run demo(const Rig& rig, const std::string& dry, double finer) {
+  RunOptions options;
+  options.record = false;
+  options.resolution.quantum_share *= finer;
+  options.resolution.ln_pressure *= finer;
+  options.resolution.rel_tol *= finer;
+  options.resolution.pressure_tol_pa *= finer;
+  options.resolution.abs_position_m *= finer;
+  const Procedure shop = load_procedure(EVENSTROKE_SOURCE_DIR "/examples/procedures/shop_bleed.toml");
+  return run(rig, after_exchange(rig, {rig.branches.front().name + dry}, {}), shop, options);
+}
+
+}  // namespace
+
+TEST_SUITE("limits/bleed_convergence") {
+  TEST_CASE("order: what two strokes leave of dispersed gas converges with the quantum to first order") {
+    std::vector<double> left;
+    for (const double quantum_share : {0.1, 0.05, 0.025, 0.0125, 0.00625}) left.push_back(left_ml(quantum_share));
+    CHECK(left.back() > 0.5);
+    CHECK(left.back() < 4.5);
+    for (std::size_t i = 0; i + 2 < left.size(); ++i) {
+      CAPTURE(i);
+      const double order = std::log2((left[i] - left[i + 1]) / (left[i + 1] - left[i + 2]));
+      CAPTURE(order);
+      CHECK(order > 0.8);
+      CHECK(order < 1.3);
+    }
+  }
+
+  TEST_CASE("limit: a mixed passage washed with clear oil keeps exp(-V/V_p) of its gas") {
+    const double passage = 40e-6, swept = BleedBench(bleed_rig(3)).stroke_m3();
+    const double coarse = unwashed(0.01, passage), fine = unwashed(0.005, passage);
+    CHECK(near(2 * fine - coarse, std::exp(-swept / passage), 2e-3, 0));
+  }
+
+  TEST_CASE("order: halving quantum and tolerances changes no stroke count of the example rigs") {
+    int rigs = 0;
+    for (const auto& file : std::filesystem::directory_iterator(EVENSTROKE_SOURCE_DIR "/examples/rigs")) {
+      CAPTURE(file.path().string());
+      const Rig rig = load_rig(file.path().string());
+      for (const char* dry : {".cylinder", ".cap_line"}) {
+        CAPTURE(dry);
+        const Run coarse = demo(rig, dry, 1), fine = demo(rig, dry, 0.5);
+        REQUIRE(coarse.status.ok());
+        REQUIRE(fine.status.ok());
+        CHECK(coarse.bled.answered != Answered::undecided);
+        CHECK(fine.bled.answered == coarse.bled.answered);
+        CHECK(fine.bled.stroke == coarse.bled.stroke);
+        CHECK(fine.parallel.answered == coarse.parallel.answered);
+        CHECK(fine.parallel.stroke == coarse.parallel.stroke);
+        const double per_stroke = static_cast<double>(coarse.quanta) / static_cast<double>(coarse.strokes.size());
+        CHECK(static_cast<double>(fine.quanta) > 1.5 * per_stroke * static_cast<double>(fine.strokes.size()));
+      }
+      ++rigs;
+    }
+    CHECK(rigs >= 2);
+  }
+}

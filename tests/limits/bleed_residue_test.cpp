@@ -1,0 +1,119 @@
+#include <doctest/doctest.h>
+
+#include <cmath>
+
+#include "support/bleed_bench.hpp"
+#include "support/near.hpp"
+
+using namespace evenstroke;
+using namespace evenstroke::testing;
+
+// Gas that no number of strokes takes out: in a long dry line, above a port that lies low, under a roof above the port.
+
+TEST_SUITE("limits/bleed_residue") {
+  TEST_CASE("limit: a dry line longer than the stroke keeps (V_l - V_s - V_o)/(1 - p_ret/p), whatever was in it at first") {
+    // What leaves the chamber fills the line: oil V_s + V_o - V_gas p_ret/p, then gas V_gas; the rest of the gas is gone.
+    for (const double line_m : {8.0, 10.0})
+      for (const bool cylinder_dry : {false, true}) {
+        CAPTURE(line_m);
+        CAPTURE(cylinder_dry);
+        BleedBench b(bleed_rig(line_m), {}, cylinder_dry);
+        const double air_per_m3 = b.gas_kg_of_m3(1, p0_pa_abs);
+        Queue& q = b.c.queue[b.place("left.cap_line")];
+        q.count = 1;
+        q[0] = {0, b.net.places[b.place("left.cap_line")].volume_m3 * air_per_m3, true};
+        if (cylinder_dry) b.c.masses[b.place("left.cap_chamber")] = {0, (b.clearance_m3() + b.stroke_m3()) * air_per_m3, 0};
+        const double first = b.gas_m3(b.gas_kg(), p0_pa_abs);
+        double p = 0;
+        for (int cycle = 0; cycle < 15; ++cycle) {
+          b.extend();
+          p = b.pressure("left.cap_chamber");
+          b.retract();
+          b.rest(200);
+        }
+        const double p_ret = b.pressure("left.cap_chamber"), left = b.gas_m3(b.gas_kg(), p_ret);
+        const double closed = (b.line_m3() - b.stroke_m3() - b.decompressed_m3(p)) / (1 - p_ret / p);
+        CHECK(first > 1.5 * closed);
+        CHECK(near(left, closed, 1e-3, 0));
+      }
+  }
+
+  TEST_CASE("limit: less gas than that stays as it is") {
+    BleedBench b(bleed_rig(10), {}, true);
+    b.add_gas("left.cap_chamber", 20e-6, false);
+    const double first = b.gas_kg();
+    for (int cycle = 0; cycle < 4; ++cycle) {
+      b.retract();
+      b.rest(200);
+      CHECK(b.c.ledger.air_vented_kg == 0.0);
+      b.extend();
+    }
+    CHECK(near(b.gas_kg(), first, 1e-13, 0));
+  }
+
+  TEST_CASE("limit: a port at the bottom keeps all gas up to clearance and line, at every length of line") {
+    for (const double line_m : {1.0, 4.0, 9.0})
+      for (const double share : {0.1, 0.95}) {   // of what clearance and line hold
+        CAPTURE(line_m);
+        CAPTURE(share);
+        Rig r = bleed_rig(line_m);
+        r.branches[0].cylinder.attitude = Attitude::rod_up;
+        BleedBench b(r, {}, true);
+        b.add_gas("left.cap_chamber", share * (b.clearance_m3() + std::min(b.line_m3(), 0.8 * b.stroke_m3())), false);
+        const double first = b.gas_kg();
+        for (int cycle = 0; cycle < 4; ++cycle) {
+          b.retract();
+          b.rest(200);
+          b.extend();
+        }
+        CHECK(b.c.ledger.air_vented_kg == 0.0);
+        CHECK(near(b.gas_kg("left.cap_chamber"), first, 1e-12, 0));
+      }
+  }
+
+  TEST_CASE("limit: a port at the bottom keeps clearance and line full of gas if there was more") {
+    for (const double line_m : {1.0, 3.0}) {
+      CAPTURE(line_m);
+      Rig r = bleed_rig(line_m);
+      r.branches[0].cylinder.attitude = Attitude::rod_up;
+      BleedBench b(r, {}, true);
+      b.add_gas("left.cap_chamber", b.clearance_m3() + 0.9 * b.stroke_m3(), false);
+      for (int cycle = 0; cycle < 8; ++cycle) {
+        b.retract();
+        b.rest(200);
+        b.extend();
+      }
+      b.retract();
+      b.rest(200);
+      CHECK(near(b.gas_m3(b.gas_kg(), b.pressure("left.cap_chamber")), b.clearance_m3() + b.line_m3(), 5e-3, 0));
+    }
+  }
+
+  TEST_CASE("limit: a port h under the roof costs h (p_ret/p_rest)(1 - p_rest/p) for ever") {
+    for (const double h_m : {1e-3, 3e-3, 5e-3})
+      for (const double supply_v : {2.0, 8.0}) {   // slow and fast return
+        CAPTURE(h_m);
+        CAPTURE(supply_v);
+        Rig r = bleed_rig(2);
+        r.pump.supply_v = supply_v;
+        r.branches[0].cylinder.cap_clearance_m3 = 5e-6;
+        r.branches[0].cylinder.cap_port_m = h_m;
+        BleedBench b(r, {}, true);
+        b.add_gas("left.cap_chamber", 30e-6, false);   // plenty: the pocket comes down to the port in steady return
+        double lag = 0, last = 0, closed = 0;
+        for (int cycle = 0; cycle < 6; ++cycle) {
+          b.retract();
+          const double p_ret = b.pressure("left.cap_chamber");
+          b.rest(60);
+          const double p_rest = b.pressure("left.cap_chamber");
+          b.extend();
+          const double p = b.pressure("left.cap_chamber"), area = b.stroke_m3() / b.net.axes[0].travel_m;
+          last = lag;
+          lag = b.gas_m3(b.gas_kg(), p_rest) * (1 - p_rest / p) / area;
+          closed = h_m * p_ret / p_rest * (1 - p_rest / p);
+        }
+        CHECK(near(lag, closed, 1e-5, 0));
+        CHECK(near(lag, last, 1e-6, 0));
+      }
+  }
+}

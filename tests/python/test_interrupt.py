@@ -1,0 +1,110 @@
+"""Ctrl-C: control comes back within half a second, nothing goes on running, and what was computed is kept."""
+
+import signal
+import subprocess
+import sys
+import time
+
+import pytest
+
+from conftest import PROCEDURE, RIGS
+
+HEAD = f"""
+import sys, threading, time
+import evenstroke as es
+rig = es.load_rig({str(RIGS / "roof_hatch_ports_low.toml")!r})
+procedure = es.load_procedure({str(PROCEDURE)!r})
+contents = es.Contents.after_exchange(rig, dry=["left.cylinder"], opened=["left.cap_line"])
+def ready(*_):
+    print("ready", flush=True)
+many = {{"air.slug_slip": [i / 999 for i in range(1000)]}}
+"""
+RUN = """
+threading.Timer(1.0, ready).start()
+run = es.run(rig, contents, procedure, max_strokes=1000, stop_at_verdict=False)
+print(time.time(), run.status.outcome.name, len(run.strokes) - 1, len(run.time_s),
+      run.bled.answered.name)
+"""
+BATCH = """
+runs = es.run_batch(rig, contents, procedure, many, progress=ready)
+done = [r.status.ok for r in runs]
+rest = {r.status.outcome.name for r, ok in zip(runs, done) if not ok}
+print(time.time(), len(runs), sum(done), rest == {"interrupted"}, all(repr(r) and r.story() for r in runs))
+"""
+ANSWER = """
+answer = es.strokes_to_parallel(rig, contents, procedure, members=4096, progress=ready)
+text = answer.text()
+print(time.time(), answer.complete, answer.done, answer.members, f"Interrupted: only {answer.done} of" in text)
+"""
+
+
+def interrupted(code):
+    """Presses Ctrl-C once the code is at work; the seconds until control was back, and what it printed."""
+    child = subprocess.Popen(
+        [sys.executable, "-c", HEAD + code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+    try:
+        assert child.stdout.readline() == "ready\n"
+        pressed = time.time()
+        child.send_signal(signal.SIGINT)
+        out, err = child.communicate(timeout=60)
+    finally:
+        child.kill()
+    assert child.returncode == 0 and err == "", err
+    at, *words = out.split("\n")[-2].split()
+    return float(at) - pressed, words
+
+
+def test_a_run_keeps_its_strokes():
+    took, (outcome, strokes, samples, bled) = interrupted(RUN)
+    assert took < 0.5
+    assert outcome == "interrupted" and int(strokes) > 0 and int(samples) > 0 and bled in ("undecided", "never")
+
+
+def test_a_batch_keeps_its_rows():
+    took, (rows, done, rest_interrupted, all_can_tell) = interrupted(BATCH)
+    assert took < 0.5
+    assert rows == "1000" and 0 < int(done) < 1000 and rest_interrupted == all_can_tell == "True"
+
+
+def test_an_answer_stands_for_the_members_done():
+    took, (complete, done, members, says_so) = interrupted(ANSWER)
+    assert took < 0.5
+    assert complete == "False" and 0 < int(done) < 4096 and members == "4096" and says_so == "True"
+
+
+LEFT_OVER = """
+def tasks():
+    return len(os.listdir("/proc/self/task"))
+before = tasks()
+runs = es.run_batch(rig, contents, procedure, many, threads=3, progress=ready)
+print(time.time(), tasks() - before, es.run(rig, contents, procedure, max_strokes=1).status.outcome.name)
+"""
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="counts threads in /proc")
+def test_no_thread_is_left_and_the_next_run_works():
+    _, words = interrupted("import os" + LEFT_OVER)
+    assert words == ["0", "ok"]
+
+
+def test_other_python_threads_go_on_meanwhile():
+    code = HEAD + """
+ticks = []
+def tick():
+    while not over.wait(0.01):
+        ticks.append(1)
+over = threading.Event()
+clock = threading.Thread(target=tick)
+clock.start()
+start = time.time()
+es.run(rig, contents, procedure, max_strokes=300, stop_at_verdict=False)
+took = time.time() - start
+over.set()
+clock.join()
+print(took, len(ticks))
+"""
+    took, ticks = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True
+    ).stdout.split()
+    assert float(took) > 0.2 and int(ticks) > 10 * float(took)  # a hundred a second if nobody else were at work
