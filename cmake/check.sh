@@ -66,7 +66,7 @@ layers() {
 }
 
 python_tests() {
-  "$venv_python" -m pytest -q tests/python
+  "$venv_python" -m pytest -q tests/python tests/reference
 }
 
 # Somebody else's project: once with the installed library, which must need none of our own build's libraries, and once

@@ -55,6 +55,8 @@ def main():
     threads = available_threads()
     print(f"evenstroke {es.__version__}, Python {platform.python_version()}, numpy {np.__version__}, "
           f"{platform.machine()}, {threads} threads available")
+    if hasattr(os, "getloadavg"):
+        print(f"other work: load of the last minute {os.getloadavg()[0]:.1f}; above 0.5 the times below say little")
 
     print(f"\n{STROKES} strokes of {rig.name}, two check strokes after each, channels recorded; "
           f"median of {REPEATS} (least to most)")

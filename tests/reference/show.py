@@ -262,8 +262,8 @@ OURS = {
     "lib_air_120_bar": lambda: LAWS.gas_density(120e5, 293.15),
     "lib_index": lambda: LAWS.viscosity_index(nu_40_m2_per_s=73.3e-6, nu_100_m2_per_s=8.86e-6),
     "law_rod_speed": rod_speed, "law_lag": lag,
-    "law_wood": lambda: LAWS.wood_speed(void_fraction=0.5, gas_kg_per_m3=LAWS.gas_density(P0, 293.15), gas_modulus_pa=P0,
-                                        liquid_kg_per_m3=860, liquid_modulus_pa=1.6e9),
+    "law_wood": lambda: LAWS.wood_speed(void_fraction=0.5, gas_kg_per_m3=LAWS.gas_density(P0, 293.15),
+                                        gas_modulus_pa=P0, liquid_kg_per_m3=860, liquid_modulus_pa=1.6e9),
     "law_thin_wall": lambda: 1e9 * LAWS.wall_compliance_per_pa(bore_m=0.02, wall_m=2e-6, wall_modulus_pa=206e9,
                                                                wall_poisson=0.3),
     "law_orifice": lambda: 6e4 * LAWS.orifice_flow(dp_pa_diff=100e5, area_m2=7e-6, cd=0.62, rho_kg_per_m3=870,
@@ -308,8 +308,9 @@ def main(path=None):
             ours = float(OURS[r["id"]]())
             good = agrees(r, ours)
             failed += not good
-            rows.append((r["id"], r["what"], f"{r['value']:.10g}", r["unit"], f"{ours:.8g}", f"{ours - r['value']:+.2g}",
-                         f"{allowed(r):.2g}", "ok" if good else "FAILED", r["computed_by"], r["evidence"], r["source"]))
+            rows.append((r["id"], r["what"], f"{r['value']:.10g}", r["unit"], f"{ours:.8g}",
+                         f"{ours - r['value']:+.2g}", f"{allowed(r):.2g}", "ok" if good else "FAILED",
+                         r["computed_by"], r["evidence"], r["source"]))
         print(f"{heading}: {len(rows) - 1}", *table(rows), "", sep="\n")
     print(f"{failed} outside the tolerance" if failed else "all inside their tolerances")
     return 1 if failed else 0

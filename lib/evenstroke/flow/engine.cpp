@@ -13,21 +13,22 @@ constexpr double release_n = 1e-3;        // beyond breakaway, so that a rod is 
 constexpr double settle_s = 1e-3;         // a re-closure's pressure jump is over by then
 constexpr double overshoot = 0.15;        // a stiff transient ends a step with up to 12 % of its start, reversed: max|R| of Rodas5P
 
-/// A small place full of oil turns a microlitre into bars: each edge is integrated as finely as its places ask for. At
-/// an orifice the pressure's error must also stay inside the laminar zone, dp = rho a^2/2 (components/orifice.hpp):
-/// beyond it steps rattle from one side of the square root to the other, each within tolerance, and never grow.
+/// A small place full of oil turns a microlitre into bars: each edge is integrated as finely as its places ask for. Where
+/// a law turns from laminar to a square root the pressure's error must also stay inside the laminar zone, R^2/(4 c) of
+/// dp = R q + c q|q|: beyond it steps rattle from one side of the root to the other, each within tolerance, never growing.
 std::vector<double> tolerances(const Network& n, const Resolution& r) {
-  constexpr double zone_share = 0.1, finest_pa = 1;   // steps below that end in round-off
+  constexpr double zone_share = 0.1;
+  const auto zone = [](double laminar, double turbulent) {
+    return turbulent > 0 ? zone_share * laminar * laminar / (4 * turbulent) : 1e9;
+  };
   std::vector<double> t;
   for (const Edge& e : n.edges) {
     double smallest = 1e-4, p_tol = r.pressure_tol_pa;
     for (const int p : {e.from, e.to})
       if (p >= 0) smallest = std::min(smallest, n.places[static_cast<std::size_t>(p)].volume_m3);
-    if (e.kind == EdgeKind::orifice) {
-      const OrificeLaw<double>& o = n.orifices[static_cast<std::size_t>(e.law)];
-      const double zone_pa = o.turbulent > 0 ? o.laminar * o.laminar / (4 * o.turbulent) : p_tol / zone_share;
-      p_tol = std::min(p_tol, std::max(finest_pa, zone_share * zone_pa));
-    }
+    const auto law = static_cast<std::size_t>(e.law);
+    if (e.kind == EdgeKind::orifice) p_tol = std::min(p_tol, zone(n.orifices[law].laminar, n.orifices[law].turbulent));
+    if (e.kind == EdgeKind::line) p_tol = std::min(p_tol, zone(n.lines[law].resistance, n.lines[law].minor));
     t.push_back(p_tol * smallest / n.liquid.k0_pa);
   }
   t.insert(t.end(), n.axes.size(), r.abs_position_m);

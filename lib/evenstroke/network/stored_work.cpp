@@ -22,7 +22,8 @@ double stored_work_j(const Network& n, const Contents& c) {
     const Masses m = held(c, place);
     const double p = c.pressure_pa_abs[i], over = p - p0_pa_abs, wall = n.places[i].wall_m3_per_pa;
     const double gas_j = m.gas_kg() * n.gas_j_per_kg, oil_m3 = m.oil_kg / n.rho0_kg_per_m3;
-    sum += gas_j * (std::log(p / p0_pa_abs) - 1 + p0_pa_abs / p) + oil_m3 * oil_work(n.liquid, over) + wall * over * over / 2;
+    sum += gas_j * (std::log(p / p0_pa_abs) - 1 + p0_pa_abs / p);
+    sum += oil_m3 * oil_work(n.liquid, over) + wall * over * over / 2;
     const double content = oil_m3 * relative_volume(n.liquid, p) + gas_j / p;
     if (over < 0) sum -= over * std::max(0.0, available_m3(n, c, place) + wall * over - content);
   }

@@ -50,6 +50,22 @@ bool ends_pass(const Procedure& p, int n) {
   return n > before && (n - before) % block == 0;
 }
 
+const char* why(Outcome o) {
+  switch (o) {
+    case Outcome::stalled:
+      return "no rod moved in a whole stroke: the relief valve opens below the load, or the pump gives nothing";
+    case Outcome::interrupted: return "stopped from outside; what was computed is kept";
+    case Outcome::step_budget:
+      return "the step budget is used up: likely a rod sticks and slips many times a second, or a valve chatters";
+    case Outcome::step_too_small: return "the step size fell below 1 ps: likely a place far too small or a line far too wide";
+    case Outcome::pivot: return "the flow equations became singular: likely a part without any resistance or compliance";
+    case Outcome::not_finite: return "a pressure or flow is not finite: likely an input at the edge of its range";
+    case Outcome::reservoir_empty: return "the reservoir is empty";
+    case Outcome::ok: break;
+  }
+  return "";
+}
+
 class Job {
  public:
   Job(const Rig& rig, const Contents& start, const Procedure& p, const RunOptions& o)
@@ -102,10 +118,7 @@ class Job {
     const auto worst = std::max_element(now_.pressure_pa_abs.begin(), now_.pressure_pa_abs.end());
     run_.status.quantity = now_.place[static_cast<std::size_t>(worst - now_.pressure_pa_abs.begin())] + "_pressure_pa_abs";
     run_.status.value = *worst;
-    run_.status.message = o == Outcome::stalled
-                              ? "no rod moved in a whole extension: the relief valve opens below the load, or the pump gives nothing"
-                          : o == Outcome::interrupted ? "stopped from outside; what was computed is kept"
-                                                      : "the flow equations could not be continued; see quantity and time";
+    run_.status.message = why(o);
     return true;
   }
 

@@ -37,6 +37,9 @@ double moved_by_merging(const Parcel& a, const Parcel& b) {
   return m > 0 ? std::abs(a.gas_kg * b.oil_kg - b.gas_kg * a.oil_kg) / m : 0.0;
 }
 
+/// Clearly less, so that round-off never decides which of two equal pairs it is: equal branches join the same ones.
+bool clearly_less(double a, double b) { return a < b * (1 - 1e-6) - 1e-18; }
+
 /// Joins the pair of neighbours of one class that moves least gas; a line of alternating slugs and oil has none, then the
 /// smallest slug steps over the oil to the next slug.
 double make_room(Queue& q) {
@@ -45,7 +48,7 @@ double make_room(Queue& q) {
   for (int i = 0; i + 1 < q.count; ++i) {
     if (q[i].slug != q[i + 1].slug) continue;
     const double moved = q[i].slug ? 0.0 : moved_by_merging(q[i], q[i + 1]);
-    if (best < 0 || moved < least) best = i, least = moved;
+    if (best < 0 || clearly_less(moved, least)) best = i, least = moved;
   }
   if (best >= 0) {
     absorb(q[best], q[best + 1]);
@@ -55,7 +58,7 @@ double make_room(Queue& q) {
   for (int i = 0; i + 2 < q.count; ++i)
     if (q[i].slug && q[i + 2].slug) {
       const double moved = std::min(q[i].gas_kg, q[i + 2].gas_kg);
-      if (best < 0 || moved < least) best = i, least = moved;
+      if (best < 0 || clearly_less(moved, least)) best = i, least = moved;
     }
   absorb(q[best], q[best + 2]);
   erase(q, best + 2);
@@ -144,11 +147,13 @@ double volume_m3(const Parcel& p, const LineState& s) { return p.oil_kg * s.oil_
 
 Bundle pop(Queue& q, End end, double volume, const LineState& s) {
   Bundle out;
-  while (q.count && volume > 0) {
+  const double crumb = 1e-12 * volume;   // round-off neither takes nor leaves parcels of its own
+  while (q.count && volume > crumb) {
     const int mouth = end == End::near ? 0 : q.count - 1;
     const double v = volume_m3(q[mouth], s);
-    const Parcel part = v > volume ? split(q[mouth], volume / v) : q[mouth];
-    if (v <= volume) erase(q, mouth);
+    const bool all = v <= volume + crumb;
+    const Parcel part = all ? q[mouth] : split(q[mouth], volume / v);
+    if (all) erase(q, mouth);
     out.oil_kg += part.oil_kg;
     (part.slug ? out.pocket_kg : out.dispersed_kg) += part.gas_kg;
     volume -= v;
