@@ -39,8 +39,8 @@ std::vector<Run> batch(const std::vector<Rig>& rigs, const std::vector<Contents>
   });
 }
 
-Answer answer(const Rig& rig, const Contents& contents, const Procedure& procedure, double confidence, std::size_t members,
-              std::uint64_t seed, const RunOptions& o, int threads, const py::object& progress) {
+Answer answer(const Rig& rig, const Contents& contents, const Procedure& procedure, double confidence,
+              std::size_t members, std::uint64_t seed, const RunOptions& o, int threads, const py::object& progress) {
   return interruptible(progress, [=](JobLine& line) {
     AnswerOptions a;
     a.confidence = confidence;
@@ -166,12 +166,13 @@ Returns
 -------
 array of float, shape (points, dimensions)
     In [0, 1). A row depends on its index and the seed only.)doc");
-  m.def("members_from_bands",
-        [](const Rig& rig, std::size_t members, std::uint64_t seed) {
-          return columns_of(members_from_bands(rig, members, seed));
-        },
-        py::arg("rig"), py::kw_only(), py::arg("members"), py::arg("seed") = 1,
-        R"doc(Variants of a rig, uniform in the band of every field that has one.
+  m.def(
+      "members_from_bands",
+      [](const Rig& rig, std::size_t members, std::uint64_t seed) {
+        return columns_of(members_from_bands(rig, members, seed));
+      },
+      py::arg("rig"), py::kw_only(), py::arg("members"), py::arg("seed") = 1,
+      R"doc(Variants of a rig, uniform in the band of every field that has one.
 
 Parameters
 ----------

@@ -89,16 +89,21 @@ template <class A> void item(A& a, Ledger& x) {
 }
 template <class A> void item(A& a, Recipe& x) { members<Recipe>(a, x.dry, x.opened, x.rods_out, x.bled, x.valid); }
 template <class A> void item(A& a, Contents& x) {
-  members<Contents>(a, x.place, x.masses, x.queue, x.pressure_pa_abs, x.axis, x.position_m, x.motion, x.reservoir_oil_kg,
-                    x.ledger, x.time_s, x.motor_on_s, x.recipe);
+  members<Contents>(a, x.place, x.masses, x.queue, x.pressure_pa_abs, x.axis, x.position_m, x.motion,
+                    x.reservoir_oil_kg, x.ledger, x.time_s, x.motor_on_s, x.recipe);
 }
-template <class A> void item(A& a, Step& x) { members<Step>(a, x.bypass_open, x.strokes, x.dwell_s, x.rods, x.repeat); }
+template <class A> void item(A& a, Step& x) {
+  members<Step>(a, x.bypass_open, x.strokes, x.dwell_s, x.rods, x.repeat);
+}
 template <class A> void item(A& a, Procedure& x) { members<Procedure>(a, x.name, x.steps, x.max_strokes); }
-template <class A> void item(A& a, Status& x) { members<Status>(a, x.outcome, x.time_s, x.quantity, x.value, x.message); }
+template <class A> void item(A& a, Status& x) {
+  members<Status>(a, x.outcome, x.time_s, x.quantity, x.value, x.message);
+}
 template <class A> void item(A& a, Check& x) { members<Check>(a, x.state, x.mismatch_m, x.carriage_m); }
 template <class A> void item(A& a, StrokeRow& x) {
   members<StrokeRow>(a, x.stroke, x.step, x.bypass_open, x.free, x.load, x.free_air_m3, x.pocket_m3, x.dispersed_m3,
-                     x.vented_m3, x.level_m, x.time_s, x.motor_on_s, x.highest_pa_abs, x.lowest_pa_abs, x.rods_reached_stops);
+                     x.vented_m3, x.level_m, x.time_s, x.motor_on_s, x.highest_pa_abs, x.lowest_pa_abs,
+                     x.rods_reached_stops);
 }
 template <class A> void item(A& a, Verdict& x) { members<Verdict>(a, x.answered, x.stroke, x.reason); }
 template <class A> void item(A& a, Energy& x) { members<Energy>(a, x.pump_j, x.load_j); }
@@ -106,7 +111,9 @@ template <class A> void item(A& a, Books& x) {
   members<Books>(a, x.oil_rel_error, x.air_rel_error, x.ledger, x.energy, x.stored_j, x.transport_error_m);
 }
 template <class A> void item(A& a, Series& x) { members<Series>(a, x.channel, x.time_s, x.value); }
-template <class A> void item(A& a, Counts& x) { members<Counts>(a, x.steps, x.rejected, x.rhs, x.jacobians, x.factorisations); }
+template <class A> void item(A& a, Counts& x) {
+  members<Counts>(a, x.steps, x.rejected, x.rhs, x.jacobians, x.factorisations);
+}
 template <class A> void item(A& a, Run& x) {
   members<Run>(a, x.status, x.books, x.tolerance_m, x.places, x.strokes, x.twin_free, x.twin_load, x.bled, x.parallel,
                x.on_load, x.series, x.contents, x.counts, x.quanta);
@@ -120,9 +127,13 @@ template <class A> void item(A& a, Answer& x) {
   members<Answer>(a, x.bled, x.parallel, x.members, x.failed, x.tolerance_m, x.confidence, x.max_strokes, x.limiting,
                   x.reason, x.table, x.nominal, x.complete);
 }
-template <class A> void item(A& a, Branch& x) { items(a, x.name, x.cylinder.attitude); }
-/// The numbers of a rig are those of its field tables.
+// Beside the numbers of their field tables. A member more of either does not compile until it stands here.
+template <class A> void item(A& a, Branch& x) {
+  static_assert(member_count<Branch>() == 4);
+  items(a, x.name, x.cylinder.attitude);
+}
 template <class A> void item(A& a, Rig& x) {
+  static_assert(member_count<Rig>() == 9);
   items(a, x.name, x.oil.name, x.synchroniser.kind, x.branches);
   visit_tables(x, [&](const std::string&, auto& part) {
     for (const auto& f : fields<std::remove_cvref_t<decltype(part)>>()) a.one(part.*(f.member));

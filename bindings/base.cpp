@@ -30,7 +30,8 @@ void bind_base(py::module_& m) {
     }
   });
 
-  py::native_enum<Outcome>(m, "Outcome", "enum.Enum", "How a run ended; everything but `ok` is nature's or the solver's answer.")
+  py::native_enum<Outcome>(m, "Outcome", "enum.Enum",
+                           "How a run ended; everything but `ok` is nature's or the solver's answer.")
       .value("ok", Outcome::ok)
       .value("interrupted", Outcome::interrupted)
       .value("step_budget", Outcome::step_budget)

@@ -31,18 +31,19 @@ void value_type(Class& c) {
     return py::bool_(to_bytes(a) == to_bytes(other.cast<const T&>()));
   });
   c.def("__hash__", [](const T& a) { return std::hash<std::string>()(to_bytes(a)); });
-  c.def(py::pickle(
-      [](const T& a) { return py::make_tuple(EVENSTROKE_VERSION, py::bytes(to_bytes(a))); },
-      [](const py::tuple& state) {
-        if (state.size() != 2 || state[0].cast<std::string>() != EVENSTROKE_VERSION)
-          throw py::value_error("a pickle is read by the version of evenstroke that wrote it, here " EVENSTROKE_VERSION);
-        return from_bytes<T>(state[1].cast<std::string>());
-      }));
+  c.def(py::pickle([](const T& a) { return py::make_tuple(EVENSTROKE_VERSION, py::bytes(to_bytes(a))); },
+                   [](const py::tuple& state) {
+                     if (state.size() != 2 || state[0].cast<std::string>() != EVENSTROKE_VERSION)
+                       throw py::value_error(
+                           "a pickle is read by the version of evenstroke that wrote it, here " EVENSTROKE_VERSION);
+                     return from_bytes<T>(state[1].cast<std::string>());
+                   }));
 }
 
 /// Read-only view of numbers that `owner` keeps; the view keeps the owner.
 inline py::array view(const double* data, std::size_t count, std::size_t stride, const py::handle& owner) {
-  py::array_t<double> a({static_cast<py::ssize_t>(count)}, {static_cast<py::ssize_t>(stride * sizeof(double))}, data, owner);
+  py::array_t<double> a({static_cast<py::ssize_t>(count)}, {static_cast<py::ssize_t>(stride * sizeof(double))}, data,
+                        owner);
   a.attr("setflags")(py::arg("write") = false);
   return a;
 }

@@ -25,7 +25,7 @@ class FlowSegment {
     model_.set_drive(drive);
     for (int a = 0; a < model_.axes(); ++a) model_.set_motion(a, drive.retract ? -1 : 1);
   }
-  FlowSegment(const FlowSegment&) = delete;   // the model refers to the network beside it
+  FlowSegment(const FlowSegment&) = delete;  // the model refers to the network beside it
   FlowSegment& operator=(const FlowSegment&) = delete;
 
   int size() const { return model_.size(); }
@@ -133,15 +133,17 @@ size : int
     Number of states.
 names : list of str
     Of the states, with units.)doc")
-      .def(py::init([](const Rig& rig, const Contents& c, bool extend, bool retract, bool motor, bool bypass, bool panel) {
-             return std::make_unique<FlowSegment>(rig, c, Drive{motor, extend, retract, bypass, panel});
-           }),
+      .def(py::init(
+               [](const Rig& rig, const Contents& c, bool extend, bool retract, bool motor, bool bypass, bool panel) {
+                 return std::make_unique<FlowSegment>(rig, c, Drive{motor, extend, retract, bypass, panel});
+               }),
            py::arg("rig"), py::arg("contents"), py::kw_only(), py::arg("extend") = true, py::arg("retract") = false,
            py::arg("motor") = true, py::arg("bypass_open") = false, py::arg("on_panel") = false)
       .def_property_readonly("size", &FlowSegment::size)
       .def_property_readonly("names", &FlowSegment::names)
       .def("rhs", &FlowSegment::rhs, py::arg("y"), "Rates [m3/s, m/s], shape (size,), at a state of that shape.")
-      .def("jacobian", &FlowSegment::jacobian, py::arg("y"), "Derivatives of the rates by the state, shape (size, size).")
+      .def("jacobian", &FlowSegment::jacobian, py::arg("y"),
+           "Derivatives of the rates by the state, shape (size, size).")
       .def("pressures", &FlowSegment::pressures, py::arg("y"), "Pressure [Pa abs] per place at a state, as a dict.")
       .def("integrate", &FlowSegment::integrate, py::arg("time_s"), py::kw_only(), py::arg("rel_tol") = usual.rel_tol,
            py::arg("abs_volume_m3") = 1e-13, py::arg("abs_position_m") = usual.abs_position_m,

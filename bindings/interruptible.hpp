@@ -16,10 +16,10 @@ struct JobLine {
   std::atomic<std::size_t> done{0}, of{0};
 };
 
-/// Runs `job(line)` in a thread of its own with the GIL released. The calling thread looks every 50 ms whether Ctrl-C was
-/// pressed; then it sets the stop flag and waits for the job, which ends within a transport quantum and keeps what it has.
-/// KeyboardInterrupt is taken here, the result says `interrupted`. Whatever else a signal handler or `progress` raises
-/// stops the job, too, and is passed on.
+/// Runs `job(line)` in a thread of its own with the GIL released. The calling thread looks every 50 ms whether Ctrl-C
+/// was pressed; then it sets the stop flag and waits for the job, which ends within a transport quantum and keeps what
+/// it has. KeyboardInterrupt is taken here, the result says `interrupted`. Whatever else a signal handler or `progress`
+/// raises stops the job, too, and is passed on.
 template <class Job>
 auto interruptible(const py::object& progress, Job&& job) {
   using Result = decltype(job(std::declval<JobLine&>()));
@@ -31,15 +31,16 @@ auto interruptible(const py::object& progress, Job&& job) {
   bool over = false;
   std::exception_ptr raised;
   std::size_t told = 0;
-  const auto look = [&] {   // with the GIL
-    if (PyErr_CheckSignals() != 0) {
+  const auto look = [&] {  // with the GIL; Ctrl-C may also come up inside the callback
+    try {
+      if (PyErr_CheckSignals() != 0) throw py::error_already_set();
+      if (progress.is_none() || line.done == told || line.stop) return;
+      told = line.done;
+      progress(told, line.of.load());
+    } catch (const py::error_already_set& e) {
       line.stop = true;
-      if (PyErr_ExceptionMatches(PyExc_KeyboardInterrupt)) PyErr_Clear();
-      else throw py::error_already_set();
+      if (!e.matches(PyExc_KeyboardInterrupt)) throw;
     }
-    if (progress.is_none() || line.done == told || line.stop) return;
-    told = line.done;
-    progress(told, line.of.load());
   };
   {
     const py::gil_scoped_release release;

@@ -12,8 +12,9 @@ std::string path_text(const py::object& path) {
 }  // namespace
 
 void bind_io(py::module_& m) {
-  m.def("load_rig", [](const py::object& path) { return load_rig(path_text(path)); }, py::arg("path"),
-        R"doc(Reads a rig file (TOML), strictly.
+  m.def(
+      "load_rig", [](const py::object& path) { return load_rig(path_text(path)); }, py::arg("path"),
+      R"doc(Reads a rig file (TOML), strictly.
 
 Parameters
 ----------
@@ -26,10 +27,11 @@ Rig
 Raises
 ------
 FileError
-    A missing, unknown or doubled key, a wrong type, unit or range, with file, line, column, key and rule; or a file that
-    cannot be read.)doc");
-  m.def("load_procedure", [](const py::object& path) { return load_procedure(path_text(path)); }, py::arg("path"),
-        R"doc(Reads a procedure file (TOML), strictly.
+    A missing, unknown or doubled key, a wrong type, unit or range, with file, line, column, key and rule; or a file
+    that cannot be read.)doc");
+  m.def(
+      "load_procedure", [](const py::object& path) { return load_procedure(path_text(path)); }, py::arg("path"),
+      R"doc(Reads a procedure file (TOML), strictly.
 
 Parameters
 ----------

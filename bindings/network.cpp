@@ -57,7 +57,8 @@ air_vented_kg, air_ingested_kg, oil_spilled_kg, oil_refilled_kg : float, kg, >= 
       .def_readonly("oil_refilled_kg", &Ledger::oil_refilled_kg);
   value_type<Ledger>(ledger);
 
-  py::classh<Contents> contents(m, "Contents", R"doc(State of everything that can change: oil, air, rods, pressures, clock.
+  py::classh<Contents> contents(m, "Contents",
+                                R"doc(State of everything that can change: oil, air, rods, pressures, clock.
 
 A value: it copies, compares and pickles; a run leaves its input as it was and returns new contents, from which another
 run may go on. Made by `Contents.after_exchange` or `Contents.bled`.
@@ -81,7 +82,8 @@ free_air_m3 : float, m3
           [](const Rig& rig, const std::vector<std::string>& dry, const std::vector<std::string>& opened,
              const std::string& rods) { return after_exchange(rig, dry, opened, rods_out(rods)); },
           py::arg("rig"), py::kw_only(), py::arg("dry") = std::vector<std::string>(),
-          py::arg("opened") = std::vector<std::string>(), py::arg("rods") = "in", R"doc(Contents after parts were exchanged.
+          py::arg("opened") = std::vector<std::string>(), py::arg("rods") = "in",
+          R"doc(Contents after parts were exchanged.
 
 Parameters
 ----------

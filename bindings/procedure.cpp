@@ -24,8 +24,9 @@ const char* bypass(const Step& s) { return s.bypass_open ? "open" : "closed"; }
 const char* rods(const Step& s) { return s.rods == Rods::panel ? "panel" : "free"; }
 
 std::string step_text(const Step& s) {
-  return "Step(bypass=\"" + std::string(bypass(s)) + "\", strokes=" + std::to_string(s.strokes) + ", dwell_s=" +
-         number_text(s.dwell_s) + ", rods=\"" + rods(s) + "\", repeat=" + (s.repeat ? "True" : "False") + ")";
+  return "Step(bypass=\"" + std::string(bypass(s)) + "\", strokes=" + std::to_string(s.strokes) +
+         ", dwell_s=" + number_text(s.dwell_s) + ", rods=\"" + rods(s) + "\", repeat=" + (s.repeat ? "True" : "False") +
+         ")";
 }
 
 }  // namespace

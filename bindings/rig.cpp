@@ -47,7 +47,8 @@ help : str
       .def_readonly("help", &RigField::help)
       .def("__repr__", [](const RigField& f) {
         return "<Field " + f.path + " = " + number_text(f.value) +
-               (std::isnan(f.band_low) ? "" : ", band " + number_text(f.band_low) + " to " + number_text(f.band_high)) + ">";
+               (std::isnan(f.band_low) ? "" : ", band " + number_text(f.band_low) + " to " + number_text(f.band_high)) +
+               ">";
       });
 
   py::classh<Rig> rig(m, "Rig", R"doc(What is bolted together; made by `load_rig`, unchangeable.

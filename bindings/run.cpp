@@ -20,13 +20,16 @@ double ranged(const char* name, Quantity q, double value, double low, double hig
   return value;
 }
 
-RunOptions options(std::optional<double> tolerance_mm, std::optional<long long> max_strokes, bool stop_at_verdict, bool checks,
-                   bool record, long long max_samples, double quantum_share, double rel_tol, double ln_pressure) {
+RunOptions options(std::optional<double> tolerance_mm, std::optional<long long> max_strokes, bool stop_at_verdict,
+                   bool checks, bool record, long long max_samples, double quantum_share, double rel_tol,
+                   double ln_pressure) {
   RunOptions o;
   if (tolerance_mm)
-    o.tolerance_m = check_range_as("", "tolerance", Quantity::length, unit_spellings(Quantity::length)[1], *tolerance_mm,
-                                   1e-6, 1);
-  if (max_strokes) o.max_strokes = static_cast<int>(ranged("max_strokes", Quantity::count, static_cast<double>(*max_strokes), 1, 1000));
+    o.tolerance_m =
+        check_range_as("", "tolerance", Quantity::length, unit_spellings(Quantity::length)[1], *tolerance_mm, 1e-6, 1);
+  if (max_strokes)
+    o.max_strokes =
+        static_cast<int>(ranged("max_strokes", Quantity::count, static_cast<double>(*max_strokes), 1, 1000));
   o.stop_at_verdict = stop_at_verdict;
   o.checks = checks;
   o.record = record;
@@ -116,7 +119,8 @@ void bind_parts(py::module_& m) {
       .value("undecided", Answered::undecided)
       .finalize();
 
-  py::classh<Verdict> verdict(m, "Verdict", R"doc(First stroke after which this and the next three stay inside the tolerance.
+  py::classh<Verdict> verdict(m, "Verdict",
+                              R"doc(First stroke after which this and the next three stay inside the tolerance.
 
 Attributes
 ----------
@@ -231,7 +235,7 @@ void bind_run(py::module_& m) {
   value_type<Run>(run_class);
 
   m.def("run", [](const Rig& rig, const Contents& contents, const Procedure& procedure, const RunOptions& o) {
-    return interruptible(py::none(), [=](JobLine& line) {   // copies: nothing may change under the running thread
+    return interruptible(py::none(), [=](JobLine& line) {  // copies: nothing may change under the running thread
       RunOptions mine = o;
       mine.stop = &line.stop;
       return run(rig, contents, procedure, mine);

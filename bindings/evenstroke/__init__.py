@@ -11,8 +11,27 @@ SI inside, with the unit in every name; readings for the shop (mm, ml, bar) say 
 """
 
 from . import laws, sampling
-from ._core import (Answered, Books, Check, Contents, Count, Field, Ledger, Leftover, Outcome, Procedure, Rig, Status, Step,
-                    Verdict, __version__, load_procedure, load_rig, parse_procedure, parse_rig)
+from ._core import (
+    Answered,
+    Books,
+    Check,
+    Contents,
+    Count,
+    Field,
+    Ledger,
+    Leftover,
+    Outcome,
+    Procedure,
+    Rig,
+    Status,
+    Step,
+    Verdict,
+    __version__,
+    load_procedure,
+    load_rig,
+    parse_procedure,
+    parse_rig,
+)
 from .answers import Answer, strokes_to_parallel
 from .batches import run_batch
 from .errors import FileError, InputError
@@ -20,12 +39,39 @@ from .runs import Run, RunStopped, run
 from .tables import StrokeTable
 
 __all__ = [
-    "Answer", "Answered", "Books", "Check", "Contents", "Count", "Field", "FileError", "InputError", "Ledger", "Leftover",
-    "Outcome", "Procedure", "Rig", "Run", "RunStopped", "Status", "Step", "StrokeTable", "Verdict", "__version__", "laws",
-    "load_procedure", "load_rig", "parse_procedure", "parse_rig", "run", "run_batch", "sampling", "strokes_to_parallel",
+    "Answer",
+    "Answered",
+    "Books",
+    "Check",
+    "Contents",
+    "Count",
+    "Field",
+    "FileError",
+    "InputError",
+    "Ledger",
+    "Leftover",
+    "Outcome",
+    "Procedure",
+    "Rig",
+    "Run",
+    "RunStopped",
+    "Status",
+    "Step",
+    "StrokeTable",
+    "Verdict",
+    "__version__",
+    "laws",
+    "load_procedure",
+    "load_rig",
+    "parse_procedure",
+    "parse_rig",
+    "run",
+    "run_batch",
+    "sampling",
+    "strokes_to_parallel",
 ]
 
-for _name in __all__:   # one public place: messages, help and pickles say evenstroke.Rig
+for _name in __all__:  # one public place: messages, help and pickles say evenstroke.Rig
     _thing = globals()[_name]
     if getattr(_thing, "__module__", "").startswith("evenstroke."):
         _thing.__module__ = "evenstroke"

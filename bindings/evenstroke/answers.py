@@ -140,20 +140,29 @@ class Answer:
         """
         tolerance = f"{self.tolerance_mm:g} mm"
         lines = []
-        for count, what in ((self.bled, "The air's part of the mismatch"), (self.parallel, "The whole mismatch of the rods")):
-            unit = " bleed strokes" if count.defined and np.isfinite(count.low) else ""
+        for count, what in (
+            (self.bled, "The air's part of the mismatch"),
+            (self.parallel, "The whole mismatch of the rods"),
+        ):
+            unit = " bleed strokes" if np.isfinite(count.low) and np.isfinite(count.member).any() else ""
             lines.append(f"{what} within {tolerance}: {count.text}{unit}.{self._shares(count)}")
         if self.reason:
             lines.append(f"Why never, with the values as given: {self.reason}.")
-        lines.append(f"The first number is the median. The band holds {100 * self.confidence:g} % of {self.members} variants of "
-                     "the stated inputs; how well these describe your rig is not part of it.")
+        lines.append(
+            f"The first number is the median. The band holds {100 * self.confidence:g} % of {self.members} variants of "
+            "the stated inputs; how well these describe your rig is not part of it."
+        )
         if not self.complete:
-            lines.append(f"Interrupted: only {self.done} of the {self.members} variants were computed, and the counts stand "
-                         "for these.")
+            lines.append(
+                f"Interrupted: only {self.done} of the {self.members} variants were computed, and the counts stand "
+                "for these."
+            )
         if self.failed:
             lines.append(f"{self.failed} of them could not be computed and are left out.")
         if self.tolerance_assumed:
-            lines.append(f"No tolerance was given: {tolerance} is an assumption, the larger of 1 mm and 1 % of the stroke.")
+            lines.append(
+                f"No tolerance was given: {tolerance} is an assumption, the larger of 1 mm and 1 % of the stroke."
+            )
         lines.append(self._left())
         return "\n".join(lines) + "\n\n" + cautions.text()
 
@@ -167,8 +176,10 @@ class Answer:
 
     def _left(self):
         lines = []
-        for matters, where in ((True, "between pump and rods on the lifting side"),
-                               (False, "elsewhere, where it does not set the rods apart")):
+        for matters, where in (
+            (True, "between pump and rods on the lifting side"),
+            (False, "elsewhere, where it does not set the rods apart"),
+        ):
             places = [x for x in self.limiting if x.matters == matters and x.free_air_m3 * 1e6 >= LEAST_ML]
             named = ", ".join(f"{x.free_air_m3 * 1e6:.2f} mL in the {place_text(x.place)}" for x in places[:4])
             more = f", and less in {len(places) - 4} more" if len(places) > 4 else ""
@@ -193,8 +204,22 @@ class Answer:
         return plot_answer(self, ax)
 
 
-def strokes_to_parallel(rig, contents, procedure, *, tolerance_mm=None, confidence=0.95, members=256, seed=1, threads=0,
-                        progress=None, max_strokes=None, quantum_share=None, rel_tol=None, ln_pressure=None):
+def strokes_to_parallel(
+    rig,
+    contents,
+    procedure,
+    *,
+    tolerance_mm=None,
+    confidence=0.95,
+    members=256,
+    seed=1,
+    threads=0,
+    progress=None,
+    max_strokes=None,
+    quantum_share=None,
+    rel_tol=None,
+    ln_pressure=None,
+):
     """How many bleed strokes until the rods keep step, with a band over the uncertain inputs.
 
     Every field of the rig with a band is drawn uniformly from it (shifted Sobol' points); one run per member.
@@ -227,11 +252,17 @@ def strokes_to_parallel(rig, contents, procedure, *, tolerance_mm=None, confiden
     InputError
         For what cannot be run or an argument out of range.
     """
-    options = dict(tolerance_mm=tolerance_mm, max_strokes=max_strokes, quantum_share=quantum_share, rel_tol=rel_tol,
-                   ln_pressure=ln_pressure)
+    options = dict(
+        tolerance_mm=tolerance_mm,
+        max_strokes=max_strokes,
+        quantum_share=quantum_share,
+        rel_tol=rel_tol,
+        ln_pressure=ln_pressure,
+    )
     members = whole("members", members, 2, 65536)
     seed = whole("seed", seed, 0, 2**64 - 1)
     threads = whole("threads", threads, 0, 1024)
-    core = _core.strokes_to_parallel(rig, contents, procedure, confidence, members, seed, options_of(**options), threads,
-                                     reporter(progress))
+    core = _core.strokes_to_parallel(
+        rig, contents, procedure, confidence, members, seed, options_of(**options), threads, reporter(progress)
+    )
     return Answer(core, AnswerInputs(rig, contents, procedure, confidence, members, seed, options))

@@ -16,7 +16,7 @@ def _columns(rows):
     """Field paths and a matrix of values from a dict, a structured array or a data frame."""
     if rows is None:
         return [], np.empty((0, 0))
-    names = getattr(getattr(rows, "dtype", None), "names", None)   # structured array
+    names = getattr(getattr(rows, "dtype", None), "names", None)  # structured array
     if names is None:
         names = list(rows.columns if hasattr(rows, "columns") else rows)
     columns = {str(name): np.asarray(rows[name], dtype=float) for name in names}
@@ -29,9 +29,24 @@ def _columns(rows):
     return list(columns), np.stack(list(columns.values()), axis=1)
 
 
-def run_batch(rigs, contents, procedures, rows=None, *, tolerance_mm=None, max_strokes=None, stop_at_verdict=True,
-              checks=True, record=False, max_samples=None, quantum_share=None, rel_tol=None, ln_pressure=None, threads=0,
-              progress=None):
+def run_batch(
+    rigs,
+    contents,
+    procedures,
+    rows=None,
+    *,
+    tolerance_mm=None,
+    max_strokes=None,
+    stop_at_verdict=True,
+    checks=True,
+    record=False,
+    max_samples=None,
+    quantum_share=None,
+    rel_tol=None,
+    ln_pressure=None,
+    threads=0,
+    progress=None,
+):
     """One run per row, in threads; the results do not depend on their number.
 
     Parameters
@@ -42,8 +57,8 @@ def run_batch(rigs, contents, procedures, rows=None, *, tolerance_mm=None, max_s
     procedures : Procedure or list of Procedure
         One, or as many as there are rows.
     rows : dict of str to array, structured array or data frame, optional
-        Columns are field paths, values in SI, one row per run: ``{"air.slug_slip": [0.0, 0.5, 1.0]}``. Left out: one run
-        per element of the longest list.
+        Columns are field paths, values in SI, one row per run: ``{"air.slug_slip": [0.0, 0.5, 1.0]}``. Left out:
+        one run per element of the longest list.
     threads : int, 0 to 1024
         0: one per processor.
     progress : True or callable, optional
@@ -62,21 +77,34 @@ def run_batch(rigs, contents, procedures, rows=None, *, tolerance_mm=None, max_s
     InputError
         For a row that cannot be run, before anything runs.
     """
-    options = dict(tolerance_mm=tolerance_mm, max_strokes=max_strokes, stop_at_verdict=stop_at_verdict, checks=checks,
-                   record=record, max_samples=max_samples, quantum_share=quantum_share, rel_tol=rel_tol,
-                   ln_pressure=ln_pressure)
-    rigs, contents, procedures = (_listed(rigs, _core.Rig), _listed(contents, _core.Contents),
-                                  _listed(procedures, _core.Procedure))
+    options = dict(
+        tolerance_mm=tolerance_mm,
+        max_strokes=max_strokes,
+        stop_at_verdict=stop_at_verdict,
+        checks=checks,
+        record=record,
+        max_samples=max_samples,
+        quantum_share=quantum_share,
+        rel_tol=rel_tol,
+        ln_pressure=ln_pressure,
+    )
+    rigs, contents, procedures = (
+        _listed(rigs, _core.Rig),
+        _listed(contents, _core.Contents),
+        _listed(procedures, _core.Procedure),
+    )
     names, values = _columns(rows)
     count = len(values) if names else max(map(len, (rigs, contents, procedures)))
     threads = whole("threads", threads, 0, 1024)
-    cores = _core.run_batch(rigs, contents, procedures, names, values, count, options_of(**options), threads,
-                            reporter(progress))
+    cores = _core.run_batch(
+        rigs, contents, procedures, names, values, count, options_of(**options), threads, reporter(progress)
+    )
 
     def inputs(i):
         def make():
             rig = rigs[i % len(rigs)].replace(**dict(zip(names, values[i] if names else ())))
             return Inputs(rig, contents[i % len(contents)], procedures[i % len(procedures)], options)
+
         return make
 
     return [Run(core, inputs(i)) for i, core in enumerate(cores)]

@@ -1,11 +1,11 @@
 """What goes with every answer."""
 
-LIMITS = ('This output does not certify a machine as safe; a verdict reads "no further air found at this resolution".')
+LIMITS = 'This output does not certify a machine as safe; a verdict reads "no further air found at this resolution".'
 
 CAUTIONS = (
     "Local codes, the instructions of the machine's maker and licensed practice come before anything written here.",
-    "A fine jet of oil goes through skin: no hand near a leak or a loosened joint under pressure; see a doctor at once.",
-    "Pressure stays stored after the pump stops, most of all while there is air in the circuit: release it before opening.",
+    "A fine jet of oil goes through skin: no hand near a leak or a joint under pressure; if hit, see a doctor at once.",
+    "Pressure stays stored after the pump stops, most of all with air in the circuit: release it before opening.",
     "Prop or hold what the rods carry before anybody reaches under it; oil does not hold a load once a joint is open.",
     "Keep hands out of the way of rods and panel: a rod that lags starts with a jump.",
     "Air that is compressed fast becomes hot: raise the pressure of an air-filled part slowly.",

@@ -10,6 +10,7 @@ from ._core import Contents, Outcome, load_procedure, load_rig
 from .errors import InputError
 
 USAGE_ERROR, INTERRUPTED = 2, 130
+DEMO_RODS = {"roof_hatch": "out", "roof_hatch_ports_low": "in"}   # how the exchanged cylinder was bolted in
 
 
 class Parser(argparse.ArgumentParser):
@@ -24,25 +25,40 @@ def parser():
     top.add_argument("--version", action="version", version=__version__)
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
 
-    ask = commands.add_parser("answer", help="answer for one rig, one procedure and what was exchanged", allow_abbrev=False)
+    ask = commands.add_parser(
+        "answer", help="answer for one rig, one procedure and what was exchanged", allow_abbrev=False
+    )
     ask.add_argument("rig", metavar="RIG", help="rig file (TOML)")
     ask.add_argument("procedure", metavar="PROCEDURE", help="procedure file (TOML)")
-    ask.add_argument("--dry", nargs="+", default=[], action="extend", metavar="PART",
-                     help="parts full of air, as in left.cylinder")
-    ask.add_argument("--opened", nargs="+", default=[], action="extend", metavar="LINE",
-                     help="lines that were opened, as in left.cap_line")
+    ask.add_argument(
+        "--dry", nargs="+", default=[], action="extend", metavar="PART", help="parts full of air, as in left.cylinder"
+    )
+    ask.add_argument(
+        "--opened",
+        nargs="+",
+        default=[],
+        action="extend",
+        metavar="LINE",
+        help="lines that were opened, as in left.cap_line",
+    )
     ask.add_argument("--rods", choices=("in", "out"), default="in", help="where the rods stand at the start")
-    ask.add_argument("--tolerance-mm", type=float, metavar="MM",
-                     help="of the mismatch; else the larger of 1 mm and 1 %% of the stroke")
+    ask.add_argument(
+        "--tolerance-mm",
+        type=float,
+        metavar="MM",
+        help="of the mismatch; else the larger of 1 mm and 1 %% of the stroke",
+    )
     _sampling(ask)
     ask.add_argument("--out", type=Path, metavar="DIR", help="also write text, table and pictures there")
     ask.set_defaults(do=_answer)
 
     demo = commands.add_parser("demo", help="the answer for the demo rigs", allow_abbrev=False)
-    demo.add_argument("--examples", type=Path, default=Path("examples"), metavar="DIR",
-                      help="folder that holds rigs and procedures")
-    demo.add_argument("--all", action="store_true",
-                      help="every rig and procedure in that folder, not only the two stories")
+    demo.add_argument(
+        "--examples", type=Path, default=Path("examples"), metavar="DIR", help="folder that holds rigs and procedures"
+    )
+    demo.add_argument(
+        "--all", action="store_true", help="every rig and procedure in that folder, not only the two stories"
+    )
     demo.add_argument("--out", type=Path, required=True, metavar="DIR", help="where the pictures go")
     _sampling(demo)
     demo.set_defaults(do=_demo)
@@ -50,12 +66,14 @@ def parser():
 
 
 def _sampling(command):
-    command.add_argument("--members", type=int, default=256, metavar="N",
-                         help="variants of the stated inputs, 2 to 65536 (256)")
+    command.add_argument(
+        "--members", type=int, default=256, metavar="N", help="variants of the stated inputs, 2 to 65536 (256)"
+    )
     command.add_argument("--seed", type=int, default=1, metavar="S", help="of the variants (1)")
     command.add_argument("--threads", type=int, default=0, metavar="T", help="0 = one per processor (0)")
-    command.add_argument("--confidence", type=float, default=0.95, metavar="C",
-                         help="share of variants in the band (0.95)")
+    command.add_argument(
+        "--confidence", type=float, default=0.95, metavar="C", help="share of variants in the band (0.95)"
+    )
 
 
 def _contents(rig, dry, opened, rods):
@@ -105,8 +123,17 @@ def _write(answer, text, out, stem):
 
 
 def _ask(rig, procedure, contents, args, tolerance_mm=None):
-    return answers.strokes_to_parallel(rig, contents, procedure, tolerance_mm=tolerance_mm, confidence=args.confidence,
-                                       members=args.members, seed=args.seed, threads=args.threads)
+    return answers.strokes_to_parallel(
+        rig,
+        contents,
+        procedure,
+        tolerance_mm=tolerance_mm,
+        confidence=args.confidence,
+        members=args.members,
+        seed=args.seed,
+        threads=args.threads,
+        progress=sys.stderr.isatty(),
+    )
 
 
 def _answer(args):
@@ -117,7 +144,7 @@ def _answer(args):
 
 
 def _demo(args):
-    rigs = [args.examples / "rigs" / f"{name}.toml" for name in ("roof_hatch", "roof_hatch_ports_low")]
+    rigs = [args.examples / "rigs" / f"{name}.toml" for name in DEMO_RODS]
     procedures = [args.examples / "procedures" / "shop_bleed.toml"]
     if args.all:
         rigs, procedures = (sorted((args.examples / kind).glob("*.toml")) for kind in ("rigs", "procedures"))
@@ -125,23 +152,24 @@ def _demo(args):
         for procedure_file in procedures:
             rig, procedure = load_rig(rig_file), load_procedure(procedure_file)
             first = rig.branches[0]
-            contents = _contents(rig, [f"{first}.cylinder"], [f"{first}.cap_line"], "in")
+            rods = DEMO_RODS.get(rig_file.stem, "in")
+            contents = _contents(rig, [f"{first}.cylinder"], [f"{first}.cap_line"], rods)
             stem = rig_file.stem if len(procedures) == 1 else f"{rig_file.stem}_{procedure_file.stem}"
-            title = f"{rig.name}: {first} cylinder dry, its cap line opened; {procedure.name}"
+            title = f"{rig.name}: {first} cylinder dry, rod {rods}, its cap line opened; {procedure.name}"
             if not _tell(_ask(rig, procedure, contents, args), title, args.out, stem):
                 return INTERRUPTED
     return 0
 
 
 def main(arguments=None):
-    """Runs one command and returns its exit code: 0, 2 for the caller's mistake (one line on stderr), 130 after Ctrl-C."""
+    """Runs one command; returns 0, 2 for the caller's mistake (one line on stderr), 130 after Ctrl-C."""
     try:
         args = parser().parse_args(arguments)
         return args.do(args)
     except InputError as error:
         return _refuse(error)
     except OSError as error:
-        if isinstance(error, BrokenPipeError):   # the reader of our output has gone
+        if isinstance(error, BrokenPipeError):  # the reader of our output has gone
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             return 1
         return _refuse(f"{error.filename}: {error.strerror}" if error.filename else error)
@@ -157,4 +185,3 @@ def main(arguments=None):
 def _refuse(message):
     print(" ".join(str(message).split("\n")), file=sys.stderr)
     return USAGE_ERROR
-

@@ -53,11 +53,22 @@ def _mismatch(ax, run):
     ax.axhspan(-limit, limit, facecolor="#e3eef8", edgecolor="none", label=f"tolerance, {limit:g} mm either way")
     ax.axhline(0, color=GREY, linewidth=1)
     ax.plot(stroke, worst, color=DARK, marker="o", markersize=7, linewidth=1.6, label="whole mismatch")
-    ax.plot(stroke, air, color=ORANGE, marker="s", markersize=7, markerfacecolor="white", linestyle="--", linewidth=1.6,
-            label="the air's part")
+    ax.plot(
+        stroke,
+        air,
+        color=ORANGE,
+        marker="s",
+        markersize=7,
+        markerfacecolor="white",
+        linestyle="--",
+        linewidth=1.6,
+        label="the air's part",
+    )
     missing = stroke[np.isnan(worst)]
     if len(missing):
-        ax.plot(missing, np.zeros(len(missing)), linestyle="none", marker="x", markersize=9, color=DARK, label="no reading")
+        ax.plot(
+            missing, np.zeros(len(missing)), linestyle="none", marker="x", markersize=9, color=DARK, label="no reading"
+        )
     branches = run.inputs.rig.branches
     sign = f", + = {branches[0]} ahead" if len(branches) == 2 else ""
     where = "under the panel" if run.on_load else "rods free"
@@ -65,7 +76,20 @@ def _mismatch(ax, run):
     _legend(ax, loc="best")
     known = np.abs(np.concatenate([worst, air, [limit]]))
     top = 1.15 * np.nanmax(known)
-    ax.set_ylim(-top, top)
+    if top > 8 * limit:   # the first strokes are off by so much that the tolerance would be a hairline
+        _stretch(ax, limit, top)
+    else:
+        ax.set_ylim(-top, top)
+
+
+def _stretch(ax, limit, top):
+    """Linear inside the tolerance, decades beyond it."""
+    ax.set_yscale("symlog", linthresh=limit)
+    decades = [d for d in 10.0 ** np.arange(-3, 6) if 1.8 * limit < d < 1.6 * top]
+    ticks = [*(-d for d in reversed(decades)), -limit, 0.0, limit, *decades]
+    ax.set_yticks(ticks, [f"{t:g}" for t in ticks])
+    ax.set_yticks([], minor=True)
+    ax.set_ylim(-1.6 * top, 1.6 * top)
 
 
 def _air(ax, run):
@@ -79,9 +103,23 @@ def _air(ax, run):
         layers.append(("elsewhere", np.sum([held[p] for p in rest], axis=0)))
     base = np.zeros(len(table))
     for (name, values), (colour, hatch) in zip(layers, FILLS):
-        ax.bar(table["stroke"], values, 0.72, bottom=base, color=colour, edgecolor=DARK, linewidth=0.6, hatch=hatch, label=name)
+        ax.bar(
+            table["stroke"],
+            values,
+            0.72,
+            bottom=base,
+            color=colour,
+            edgecolor=DARK,
+            linewidth=0.6,
+            hatch=hatch,
+            label=name,
+        )
         base = base + values
-    _dress(ax, "free air [mL]", "Free air in the circuit after each stroke, at atmospheric pressure and 20 \N{DEGREE SIGN}C")
+    _dress(
+        ax,
+        "free air [mL]",
+        "Free air in the circuit after each stroke, at atmospheric pressure and 20 \N{DEGREE SIGN}C",
+    )
     ax.set_ylim(0, 1.08 * max(base.max(), 0.1))
     if layers:
         _legend(ax, loc="upper right")
@@ -90,12 +128,23 @@ def _air(ax, run):
 def _out(ax, run):
     table = run.strokes
     stroke = table["stroke"]
-    ax.plot(stroke, table["vented_ml"], color=BLUE, marker="o", markersize=7, linewidth=1.6, label="air vented (left scale)")
+    ax.plot(
+        stroke, table["vented_ml"], color=BLUE, marker="o", markersize=7, linewidth=1.6, label="air vented (left scale)"
+    )
     _dress(ax, "air vented [mL]", "Gone through the reservoir, and the reservoir's level")
     ax.set_ylim(bottom=0)
     level = ax.twinx()
-    level.plot(stroke, table["level_mm"], color=ORANGE, marker="D", markersize=6, markerfacecolor="white", linestyle="--",
-               linewidth=1.6, label="level (right scale)")
+    level.plot(
+        stroke,
+        table["level_mm"],
+        color=ORANGE,
+        marker="D",
+        markersize=6,
+        markerfacecolor="white",
+        linestyle="--",
+        linewidth=1.6,
+        label="level (right scale)",
+    )
     level.set_ylabel("level [mm]", fontsize=FONT)
     level.tick_params(labelsize=FONT)
     level.spines["top"].set_visible(False)
@@ -115,10 +164,12 @@ def run_alt_text(run):
     known = worst[~np.isnan(worst)]
     apart = f"from {abs(known[0]):.2f} to {abs(known[-1]):.2f} mm" if len(known) else "without a reading"
     total = table["pocket_ml"] + table["dispersed_ml"]
-    return (f"Three charts over {last['stroke']} bleed strokes of {run.inputs.rig.name or 'a rig'}: the rods' mismatch goes "
-            f"{apart} against a tolerance of {run.tolerance_mm:g} mm; free air in the circuit goes from {total[0]:.2f} to "
-            f"{total[-1]:.2f} mL; {last['vented_ml']:.2f} mL came out through the reservoir, whose level ends at "
-            f"{last['level_mm']:.1f} mm.")
+    return (
+        f"Three charts, {last['stroke']} bleed strokes of {run.inputs.rig.name or 'a rig'}: the rods' mismatch goes "
+        f"{apart} against a tolerance of {run.tolerance_mm:g} mm; free air in the circuit goes from {total[0]:.2f} to "
+        f"{total[-1]:.2f} mL; {last['vented_ml']:.2f} mL came out through the reservoir, whose level ends at "
+        f"{last['level_mm']:.1f} mm."
+    )
 
 
 def plot_run(run, ax=None):
@@ -144,8 +195,10 @@ def answer_alt_text(answer):
     parts = []
     for count, what in ((answer.bled, "the air's part of the mismatch"), (answer.parallel, "the whole mismatch")):
         parts.append(f"{what}: {count.text}" + (f", {100 * count.p_never:.3g} % never" if count.p_never else ""))
-    return (f"Share of {answer.members} variants whose rods stay within {answer.tolerance_mm:g} mm, over bleed strokes; "
-            f"median and {100 * answer.confidence:g} % band. " + "; ".join(parts) + ".")
+    return (
+        f"Share of {answer.members} variants whose rods stay within {answer.tolerance_mm:g} mm, over bleed strokes; "
+        f"median and {100 * answer.confidence:g} % band. " + "; ".join(parts) + "."
+    )
 
 
 def plot_answer(answer, ax=None):
@@ -155,8 +208,10 @@ def plot_answer(answer, ax=None):
         if answer.inputs.rig.name:
             made.suptitle(answer.inputs.rig.name, fontsize=FONT + 2)
     ax.figure.alt_text = answer_alt_text(answer)
-    looks = ((answer.bled, "air's part", ORANGE, "s", "--", "#fbd9b5", "///", 110, -0.33),
-             (answer.parallel, "whole mismatch", DARK, "o", "-", DARK, "", 121, 0.33))
+    looks = (
+        (answer.bled, "air's part", ORANGE, "s", "--", "#fbd9b5", "///", 110, -0.33),
+        (answer.parallel, "whole mismatch", DARK, "o", "-", DARK, "", 121, 0.33),
+    )
     ends = [c.member[np.isfinite(c.member)].max() for c, *_ in looks if np.isfinite(c.member).any()]
     last = int(max([4, *ends])) + 1
     late = any(c.p_not_within > 0 for c, *_ in looks)
@@ -169,8 +224,18 @@ def plot_answer(answer, ax=None):
             continue
         strokes = np.arange(0, last + 1)
         inside = "white" if hatch else colour
-        ax.step(strokes, [100 * np.mean(known <= n) for n in strokes], where="post", color=colour, linestyle=line,
-                linewidth=1.8, marker=marker, markerfacecolor=inside, markersize=7, label=f"{name}: {count.text}")
+        ax.step(
+            strokes,
+            [100 * np.mean(known <= n) for n in strokes],
+            where="post",
+            color=colour,
+            linestyle=line,
+            linewidth=1.8,
+            marker=marker,
+            markerfacecolor=inside,
+            markersize=7,
+            label=f"{name}: {count.text}",
+        )
         beyond = list(columns.values())[-1 if count.p_not_within > count.p_never else 0]
         low, middle, high = (min(x, beyond) for x in (count.low, count.strokes, count.high))
         ax.plot([low, high], [height, height], color=colour, linewidth=2, marker="|", markersize=13)
@@ -179,15 +244,20 @@ def plot_answer(answer, ax=None):
             ax.bar([x + aside], [100 * share], 0.6, color=fill, edgecolor=colour, hatch=hatch)
             ax.text(x + aside, 100 * share + 1.5, f"{100 * share:.3g}", ha="center", fontsize=FONT)
     _dress(ax, "share of the variants [%]")
-    ax.set_title(f"Inside {answer.tolerance_mm:g} mm: {answer.members} variants of the stated inputs; on top median and "
-                 f"{100 * answer.confidence:g} % band", fontsize=FONT + 1, loc="left")
+    ax.set_title(
+        f"Inside {answer.tolerance_mm:g} mm: {answer.members} variants of the stated inputs; on top median and "
+        f"{100 * answer.confidence:g} % band",
+        fontsize=FONT + 1,
+        loc="left",
+    )
     ax.set_ylim(0, 130)
     ax.set_yticks(range(0, 101, 20))
     ax.set_xlim(-0.3, edge)
     ticks = range(0, last + 1, max(1, -(-last // 12)))
     ax.set_xticks([*ticks, *columns.values()], [*map(str, ticks), *columns])
     ax.set_xlabel("bleed strokes", fontsize=FONT)
-    ax.legend(fontsize=FONT, frameon=False, loc="upper center", bbox_to_anchor=(0.5, -0.17), ncols=2)
+    if ax.get_legend_handles_labels()[0]:
+        _legend(ax, loc="upper center", bbox_to_anchor=(0.5, -0.17), ncols=2)
     return ax
 
 

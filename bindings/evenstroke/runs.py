@@ -120,7 +120,7 @@ class Run:
 
     @property
     def inputs(self):
-        if callable(self._inputs):   # rows of a batch make their own rig when somebody asks
+        if callable(self._inputs):  # rows of a batch make their own rig when somebody asks
             self._inputs = self._inputs()
         return self._inputs
 
@@ -182,11 +182,13 @@ class Run:
         """Recorded channels as a pandas.DataFrame indexed by ``time_s``; needs pandas. Copies."""
         import pandas
 
-        return pandas.DataFrame({name: np.array(self[name]) for name in self.channels},
-                                index=pandas.Index(np.array(self.time_s), name="time_s"))
+        return pandas.DataFrame(
+            {name: np.array(self[name]) for name in self.channels},
+            index=pandas.Index(np.array(self.time_s), name="time_s"),
+        )
 
     def to_xarray(self):
-        """Recorded channels as an xarray.Dataset over ``time_s`` with ``units`` on every variable; needs xarray. Copies."""
+        """Recorded channels as an xarray.Dataset over ``time_s``, each with ``units``; needs xarray. Copies."""
         import xarray
 
         def unit(name):
@@ -194,7 +196,8 @@ class Run:
 
         data = xarray.Dataset(
             {name: ("time_s", np.array(self[name]), {"units": unit(name)}) for name in self.channels},
-            coords={"time_s": ("time_s", np.array(self.time_s), {"units": "s"})})
+            coords={"time_s": ("time_s", np.array(self.time_s), {"units": "s"})},
+        )
         data.attrs.update(status=repr(self.status), rig=self.inputs.rig.name, version=self.version)
         return data
 
@@ -204,8 +207,21 @@ def options_of(**given):
     return _core.RunOptions(**{name: value for name, value in given.items() if value is not None})
 
 
-def run(rig, contents, procedure, *, tolerance_mm=None, max_strokes=None, stop_at_verdict=True, checks=True, record=True,
-        max_samples=None, quantum_share=None, rel_tol=None, ln_pressure=None):
+def run(
+    rig,
+    contents,
+    procedure,
+    *,
+    tolerance_mm=None,
+    max_strokes=None,
+    stop_at_verdict=True,
+    checks=True,
+    record=True,
+    max_samples=None,
+    quantum_share=None,
+    rel_tol=None,
+    ln_pressure=None,
+):
     """One deterministic run of a procedure on a rig.
 
     Parameters
@@ -236,15 +252,23 @@ def run(rig, contents, procedure, *, tolerance_mm=None, max_strokes=None, stop_a
     Returns
     -------
     Run
-        Whatever nature or the solver does is in its status. Ctrl-C ends the run within half a second: KeyboardInterrupt is
-        not raised, the status says `Outcome.interrupted`, and the strokes done are kept.
+        Whatever nature or the solver does is in its status. Ctrl-C ends the run within half a second: KeyboardInterrupt
+        is not raised, the status says `Outcome.interrupted`, and the strokes done are kept.
 
     Raises
     ------
     InputError
         For what cannot be run: a value out of range, contents of another rig, a step the rig has no valves for.
     """
-    options = dict(tolerance_mm=tolerance_mm, max_strokes=max_strokes, stop_at_verdict=stop_at_verdict, checks=checks,
-                   record=record, max_samples=max_samples, quantum_share=quantum_share, rel_tol=rel_tol,
-                   ln_pressure=ln_pressure)
+    options = dict(
+        tolerance_mm=tolerance_mm,
+        max_strokes=max_strokes,
+        stop_at_verdict=stop_at_verdict,
+        checks=checks,
+        record=record,
+        max_samples=max_samples,
+        quantum_share=quantum_share,
+        rel_tol=rel_tol,
+        ln_pressure=ln_pressure,
+    )
     return Run(_core.run(rig, contents, procedure, options_of(**options)), Inputs(rig, contents, procedure, options))

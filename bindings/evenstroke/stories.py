@@ -2,12 +2,21 @@
 
 import numpy as np
 
-NAMES = {"cap_chamber": "cap side of the {} cylinder", "rod_chamber": "rod side of the {} cylinder",
-         "cap_line": "{} cap line", "rod_line": "{} rod line", "outlet": "{} outlet of the synchroniser",
-         "metering_chamber": "{} metering chamber"}
-SHARED = {"valve_block.p": "valve block (passage P)", "valve_block.a": "valve block (passage A)",
-          "valve_block.b": "valve block (passage B)", "synchroniser.drive": "drive chamber of the synchroniser"}
-LEAST_ML = 0.005   # prints as 0.00
+NAMES = {
+    "cap_chamber": "cap side of the {} cylinder",
+    "rod_chamber": "rod side of the {} cylinder",
+    "cap_line": "{} cap line",
+    "rod_line": "{} rod line",
+    "outlet": "{} outlet of the synchroniser",
+    "metering_chamber": "{} metering chamber",
+}
+SHARED = {
+    "valve_block.p": "passage P of the valve block",
+    "valve_block.a": "passage A of the valve block",
+    "valve_block.b": "passage B of the valve block",
+    "synchroniser.drive": "drive chamber of the synchroniser",
+}
+LEAST_ML = 0.005  # prints as 0.00
 LEAST_MM = 0.005
 
 
@@ -32,7 +41,7 @@ class _Teller:
         self.branches = run.inputs.rig.branches
         heads, tails = "free_air_", "_ml"
         sums = {f"{heads}{b}{tails}" for b in (*self.branches, "shared")}
-        self.places = [c[len(heads):-len(tails)] for c in self.table.columns if c.startswith(heads) and c not in sums]
+        self.places = [c[len(heads) : -len(tails)] for c in self.table.columns if c.startswith(heads) and c not in sums]
         self.air = np.array([self.table[f"{heads}{p}{tails}"] for p in self.places]) if len(self.table) else None
         self.worst = self.table.worst_mm() if len(self.table) else []
 
@@ -40,8 +49,10 @@ class _Teller:
         row = self.table[i]
         if i == 0:
             return f"Before the first stroke {self.inside(0)}; {self.rods(0, row)}."
-        return (f"Stroke {row['stroke']} (bypass {row['kind']}): {self.vented(i)}; {self.inside(i)}{self.moved(i)}; "
-                f"{self.rods(i, row)}.")
+        return (
+            f"Stroke {row['stroke']} (bypass {row['kind']}): {self.vented(i)}; {self.inside(i)}{self.moved(i)}; "
+            f"{self.rods(i, row)}."
+        )
 
     def vented(self, i):
         gone = np.diff(self.table["vented_ml"], prepend=0.0)
@@ -61,8 +72,10 @@ class _Teller:
         if total < LEAST_ML:
             return "no free air is left inside"
         most = int(np.argmax(self.air[:, i]))
-        return (f"{total:.2f} mL of free air {'is' if i == 0 else 'is left'} inside, most of it "
-                f"({self.air[most, i]:.2f} mL) in the {place_text(self.places[most])}")
+        return (
+            f"{total:.2f} mL of free air {'is' if i == 0 else 'is left'} inside, most of it "
+            f"({self.air[most, i]:.2f} mL) in the {place_text(self.places[most])}"
+        )
 
     def moved(self, i):
         """Where more air went than anywhere else: a gain says where a stroke has pushed it."""
@@ -76,8 +89,10 @@ class _Teller:
         if row["check"] == "not done":
             return "the rods were not compared"
         if row["check"] == "not re-phased":
-            return (f"the rods cannot be compared, because the carriage of the synchroniser stands {row['carriage_mm']:.2f} mm "
-                    "off its stop")
+            return (
+                "the rods cannot be compared, because the carriage of the synchroniser stands "
+                f"{row['carriage_mm']:.2f} mm off its stop"
+            )
         if row["check"] != "ok":
             return "the rods cannot be compared, because they do not get through three quarters of their travel"
         now = self.worst[i]
@@ -95,6 +110,11 @@ class _Teller:
             return ""
         return f" ({self.branches[1] if mismatch > 0 else self.branches[0]} behind)"
 
+    def unseen(self):
+        """Air on the rod sides hardly sets the rods apart, so the comparison does not find it."""
+        hidden = sum(self.air[i, -1] for i, p in enumerate(self.places) if p.endswith((".rod_chamber", ".rod_line")))
+        return f" ({hidden:.2f} mL is still on the rod sides, where it does not show)" if hidden >= LEAST_ML else ""
+
     def end(self):
         run, lines = self.run, []
         if not run.status.ok:
@@ -104,9 +124,10 @@ class _Teller:
         for verdict, what in ((bled, "the air's part of the difference"), (run.parallel, "the whole difference")):
             answered = verdict.answered.name
             if answered == "reached":
-                found = ": no further air found at this resolution" if verdict is bled else ""
-                lines.append(f"From stroke {verdict.stroke} on {what} stays {within}, for this stroke and the next three{found}.")
+                found = f": no further air found at this resolution{self.unseen()}" if verdict is bled else ""
+                lines.append(
+                    f"From stroke {verdict.stroke} on {what} stays {within}, for this stroke and the next three{found}."
+                )
             elif answered in ("never", "not_within", "not_defined"):
                 lines.append(f"{what[0].upper()}{what[1:]} does not come {within}: {verdict.reason}.")
         return lines
-

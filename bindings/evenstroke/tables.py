@@ -22,8 +22,8 @@ class StrokeTable:
     kind : "open" or "closed"
         The bypass valves; "start" for stroke 0.
     mismatch_25_free_mm ... mismatch_75_load_mm : float, mm
-        First rod minus second (more than two: largest minus smallest) as their mean passes 25, 50 and 75 % of the travel
-        in a check stroke, with free rods and under the panel. NaN where there is no reading, see `check`.
+        First rod minus second (more than two: largest minus smallest) as their mean passes 25, 50 and 75 % of the
+        travel in a check stroke, with free rods and under the panel. NaN where there is no reading, see `check`.
     air_25_mm, air_50_mm, air_75_mm : float, mm
         The air's part of the deciding reading: less what the same rig shows without air.
     free_air_<branch>_ml, free_air_shared_ml, free_air_<place>_ml : float, ml
@@ -72,7 +72,7 @@ class StrokeTable:
         column["check"] = np.array(rows["check"], dtype=str)
         for values in column.values():
             values.setflags(write=False)
-        self._column = column
+        self._column = {name: values.view() for name, values in column.items()}  # a view cannot be made writable again
         self._branches = tuple(branches)
         self._deciding = "load" if load else "free"
 
@@ -83,7 +83,7 @@ class StrokeTable:
 
     @property
     def deciding(self):
-        """"load" where the check under the panel decides, else "free"."""
+        """ "load" where the check under the panel decides, else "free"."""
         return self._deciding
 
     def mismatch_mm(self):
@@ -114,7 +114,8 @@ class StrokeTable:
         if not isinstance(other, StrokeTable):
             return NotImplemented
         return self.columns == other.columns and all(
-            np.array_equal(a, other[name], equal_nan=a.dtype.kind == "f") for name, a in self._column.items())
+            np.array_equal(a, other[name], equal_nan=a.dtype.kind == "f") for name, a in self._column.items()
+        )
 
     __hash__ = None
 
@@ -140,7 +141,7 @@ class StrokeTable:
             width[i] = max(width[i], len(top[i]))
         lines = ["  ".join(c.rjust(w) for c, w in zip(line, width)).rstrip() for line in (low, *rows)]
         heading, at = "", 0
-        for title, w in zip(top, width):   # a title that spans columns starts where its first column does
+        for title, w in zip(top, width):  # a title that spans columns starts where its first column does
             if title:
                 heading = heading.ljust(at) + (title.rjust(w) if len(title) <= w else title)
             at += w + 2
@@ -148,7 +149,9 @@ class StrokeTable:
 
     def by_place(self):
         """Free air by place after every stroke [mL], as text; places that never hold any are left out."""
-        place = {n[9:-3]: v for n, v in self._column.items() if n.startswith("free_air_") and "." in n and v.max() >= 0.005}
+        place = {
+            n[9:-3]: v for n, v in self._column.items() if n.startswith("free_air_") and "." in n and v.max() >= 0.005
+        }
         heads = ["stroke", *(name.replace(".", " ").replace("_", " ") for name in place)]
         lines = ["  ".join(heads)]
         for i, stroke in enumerate(self["stroke"]):
@@ -166,5 +169,6 @@ class StrokeTable:
         """The table as a pandas.DataFrame, indexed by stroke; needs pandas."""
         import pandas
 
-        return pandas.DataFrame({n: v for n, v in self._column.items() if n != "stroke"},
-                                index=pandas.Index(self["stroke"], name="stroke"))
+        return pandas.DataFrame(
+            {n: v for n, v in self._column.items() if n != "stroke"}, index=pandas.Index(self["stroke"], name="stroke")
+        )

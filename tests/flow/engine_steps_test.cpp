@@ -15,6 +15,7 @@ using testing::workshop_rig;
 namespace {
 
 constexpr Drive extending{.motor = true, .extend = true};
+constexpr auto go_on = [](const Contents&, const FlowEngine::Quantum&) { return false; };
 
 }  // namespace
 
@@ -44,8 +45,7 @@ TEST_SUITE("flow/engine") {
     const Network n = make_network(r, {0, 1});
     March m(n, {.max_steps = 20});
     Contents c = make_contents(n, {{}, {}, false, true, true});
-    const Outcome o = m.phase(c, extending, 60, [](double, const auto&) { return false; },
-                              [](const Contents&, const FlowEngine::Quantum&) { return false; });
+    const Outcome o = m.phase(c, extending, 60, [](double, const auto&) { return false; }, go_on);
     CHECK(o == Outcome::step_budget);
     CHECK(c.time_s > 0);
     CHECK(c.time_s < 60);
@@ -60,7 +60,7 @@ TEST_SUITE("flow/engine") {
       last_m = x(1.0, 0);
       return last_m > 0.02;
     };
-    const Outcome o = b.march.phase(b.c, extending, 60, see, [](const Contents&, const FlowEngine::Quantum&) { return false; });
+    const Outcome o = b.march.phase(b.c, extending, 60, see, go_on);
     CHECK(o == Outcome::ok);
     CHECK(near(told_s, b.c.time_s, 1e-12, 0));
     CHECK(near(b.c.position_m[0], last_m, 0, 1e-15));

@@ -32,7 +32,8 @@ Rig busy_rig(SynchroniserKind kind, int branches) {
 Contents busy_contents(const Network& n) {
   Contents c = make_contents(n, {{}, {}, false, true, true});
   c.recipe.valid = false;
-  for (std::size_t a = 0; a < c.position_m.size(); ++a) c.position_m[a] = n.axes[a].travel_m * (0.3 + 0.1 * static_cast<double>(a));
+  for (std::size_t a = 0; a < c.position_m.size(); ++a)
+    c.position_m[a] = n.axes[a].travel_m * (0.3 + 0.1 * static_cast<double>(a));
   for (std::size_t p = 0; p < c.place.size(); ++p) {
     c.pressure_pa_abs[p] = 5e5 + 3.1e5 * static_cast<double>((7 * p) % 11);
     (n.places[p].kind == PlaceKind::line ? c.queue[p][0].gas_kg : c.masses[p].dispersed_kg) =
@@ -47,8 +48,8 @@ void freeze(FlowModel<T>& f, const Network& n, const Contents& c) {
   for (int a = 0; a < f.axes(); ++a) f.freeze_axis(a, T(c.position_m[at(a)]));
   for (std::size_t p = 0; p < n.places.size(); ++p) {
     const Masses m = held(c, static_cast<int>(p));
-    const Closure<T> closure{T(m.oil_kg / n.rho0_kg_per_m3), T(m.gas_kg() * n.gas_j_per_kg), T(n.places[p].wall_m3_per_pa),
-                             T(1000), {T(n.liquid.k0_pa), T(n.liquid.slope)}};
+    const Closure<T> closure{T(m.oil_kg / n.rho0_kg_per_m3), T(m.gas_kg() * n.gas_j_per_kg),
+                             T(n.places[p].wall_m3_per_pa), T(1000), {T(n.liquid.k0_pa), T(n.liquid.slope)}};
     f.freeze_place(static_cast<int>(p), closure, T(available_m3(n, c, static_cast<int>(p))));
   }
   for (int e = 0; e < f.edges(); ++e) f.freeze_edge(e, T(1 + 0.001 * (e % 5 - 2)));
@@ -76,7 +77,7 @@ std::vector<Mode> modes(int axes) {
   for (int a = 0; a < axes; ++a) codes *= 3;
   std::vector<Mode> list;
   for (int bits = 0; bits < 32; ++bits)
-    for (int code = bits % 5; code < codes; code += axes > 2 ? 5 : 1)   // with many axes a fifth of the motions each time
+    for (int code = bits % 5; code < codes; code += axes > 2 ? 5 : 1)   // with many axes a fifth each time
       list.push_back({{.motor = (bits & 1) != 0, .extend = (bits & 2) != 0, .retract = (bits & 4) != 0,
                        .bypass_open = (bits & 8) != 0, .on_panel = (bits & 16) != 0}, code});
   return list;
@@ -129,7 +130,7 @@ std::vector<double> displaced(const Network& n) {
 }  // namespace
 
 TEST_SUITE("flow/model") {
-  TEST_CASE("derivative: the Jacobian is that of dual numbers in every drive and every state of motion; the pattern lacks no entry") {
+  TEST_CASE("derivative: the Jacobian is that of dual numbers in every drive and motion; the pattern lacks no entry") {
     for (const SynchroniserKind kind : {SynchroniserKind::tee, SynchroniserKind::metering_pistons})
       for (const int branches : {1, 2, 3}) {
         const Rig r = busy_rig(kind, branches);
@@ -145,7 +146,7 @@ TEST_SUITE("flow/model") {
         }
       }
   }
-  TEST_CASE("derivative: the same where cavities are open, where the dead oil is overfull and where nothing is displaced") {
+  TEST_CASE("derivative: the same where a cavity is open, where a place is overfull and where nothing is displaced") {
     const Rig r = busy_rig(SynchroniserKind::metering_pistons, 2);
     const Network n = make_network(r, {0, 1});
     Contents c = make_contents(n, {{}, {}, false, true, true});
@@ -176,7 +177,7 @@ TEST_SUITE("flow/model") {
     }
     for (int a = 0; a < f.axes(); ++a) CHECK(rate[at(f.edges() + a)] == 0);
   }
-  TEST_CASE("law: an axis slides at (force less running friction)/B, its load is its share of weight and the panel's twist") {
+  TEST_CASE("law: an axis slides at (force less running friction)/B; its load is its share of weight and of twist") {
     const Rig r = busy_rig(SynchroniserKind::tee, 2);
     const Network n = make_network(r, {0, 1});
     const Contents c = busy_contents(n);
@@ -199,8 +200,8 @@ TEST_SUITE("flow/model") {
         const double force = cap * ac - rod * ar - p0_pa_abs * (ac - ar) - load;
         CHECK(near(f.load(static_cast<int>(a)), load, 1e-12, 0));
         CHECK(near(f.force(static_cast<int>(a)), force, 1e-6, 1e-6));
-        CHECK(near(rate[at(f.edges()) + a], (force - motion * cyl.running_share * breakaway_n(cyl)) / cyl.viscous_n_s_per_m,
-                   1e-6, 1e-9));
+        const double sliding = force - motion * cyl.running_share * breakaway_n(cyl);
+        CHECK(near(rate[at(f.edges()) + a], sliding / cyl.viscous_n_s_per_m, 1e-6, 1e-9));
       }
       CHECK(near(f.spring_energy_j(), 0.5 * k * twist * twist, 1e-9, 0));
     }

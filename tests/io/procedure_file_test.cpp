@@ -24,16 +24,12 @@ TEST_SUITE("io/procedure_file") {
     const Procedure p = load_procedure(std::string(EVENSTROKE_SOURCE_DIR) + "/examples/procedures/shop_bleed.toml");
     CHECK(p.name == "shop bleed");
     CHECK(p.max_strokes == 60);
-    REQUIRE(p.steps.size() == 2);
+    REQUIRE(p.steps.size() == 1);
     CHECK(p.steps[0].bypass_open);
-    CHECK(p.steps[0].strokes == 4);
+    CHECK(p.steps[0].strokes == 2);
     CHECK(p.steps[0].dwell_s == 20);
     CHECK(p.steps[0].rods == Rods::free);
     CHECK(p.steps[0].repeat);
-    CHECK(!p.steps[1].bypass_open);
-    CHECK(p.steps[1].strokes == 2);
-    CHECK(p.steps[1].dwell_s == 10);
-    CHECK(p.steps[1].repeat);
   }
   TEST_CASE("check: what is not given has the default, minutes are seconds") {
     const Procedure p =

@@ -41,8 +41,8 @@ TEST_SUITE("io/rig_file") {
       CHECK(b->cylinder.stroke_m == 0.25);
       CHECK(b->cylinder.attitude == Attitude::rod_down);
       CHECK(b->cylinder.leak_m3_per_s_pa == Cylinder{}.leak_m3_per_s_pa);
-      CHECK(b->cap_line.bore_m == 0.004);
-      CHECK(b->rod_line.bore_m == 0.004);
+      CHECK(b->cap_line.bore_m == 0.006);
+      CHECK(b->rod_line.bore_m == 0.006);
       CHECK(b->cap_line.wall_modulus_pa == 206e9);
     }
     CHECK(left.cap_line.length_m == 1.5);

@@ -67,8 +67,9 @@ TEST_SUITE("limits/air_column") {
           const double lag_m = without.mismatch_m[i] - with.mismatch_m[i];   // x of a - x of b: a lags
           CHECK(near(lag_m, air / area, 5e-3, 0));
           CHECK(near(lag_m, (air - oil) / area, 1e-3, 0));   // the oil that is not there would have shrunk, too
-          MESSAGE("off by " << lag_m / (air / area) - 1 << ", with the oil's share " << lag_m / ((air - oil) / area) - 1);
         }
+        const double lag_m = without.mismatch_m[1] - with.mismatch_m[1];
+        MESSAGE("off by " << lag_m * area / air - 1 << ", with the oil's share " << lag_m * area / (air - oil) - 1);
       }
   }
   TEST_CASE("limit: 1 mL on a 20 mm bore at 28 bar gauge is a lag of 3.07 mm") {

@@ -8,8 +8,8 @@
 using namespace evenstroke;
 using namespace evenstroke::testing;
 
-// Plug flow, a trace of gas mixed into the cap chamber. A return takes V_s + V_o out of V_c + V_s + V_o and leaves the rest;
-// the next extension brings back what is still in the line. So per cycle the chamber keeps
+// Plug flow, a trace of gas mixed into the cap chamber. A return takes V_s + V_o out of V_c + V_s + V_o and leaves the
+// rest; the next extension brings back what is still in the line. So per cycle the chamber keeps
 //   (V_c + V_l)/(V_c + V_s + V_o) of its gas while V_l < V_s + V_o, and all of it in a longer line.
 
 namespace {
@@ -46,7 +46,8 @@ TEST_SUITE("limits/bleed_plug") {
         b.add_gas("left.cap_chamber", 1e-9, true);
         for (int cycle = 0; cycle < 3; ++cycle) {
           CAPTURE(cycle);
-          const double before = b.gas_kg("left.cap_chamber"), swept = b.stroke_m3() + b.decompressed_m3(b.pressure("left.cap_chamber"));
+          const double before = b.gas_kg("left.cap_chamber");
+          const double swept = b.stroke_m3() + b.decompressed_m3(b.pressure("left.cap_chamber"));
           b.retract();
           b.rest();
           b.extend();

@@ -11,8 +11,8 @@ using namespace evenstroke::testing;
 // Gas that no number of strokes takes out: in a long dry line, above a port that lies low, under a roof above the port.
 
 TEST_SUITE("limits/bleed_residue") {
-  TEST_CASE("limit: a dry line longer than the stroke keeps (V_l - V_s - V_o)/(1 - p_ret/p), whatever was in it at first") {
-    // What leaves the chamber fills the line: oil V_s + V_o - V_gas p_ret/p, then gas V_gas; the rest of the gas is gone.
+  TEST_CASE("limit: a dry line longer than the stroke keeps (V_l - V_s - V_o)/(1 - p_ret/p), whatever it held") {
+    // What leaves the chamber fills the line: oil V_s + V_o - V_gas p_ret/p, then gas V_gas; other gas is gone.
     for (const double line_m : {8.0, 10.0})
       for (const bool cylinder_dry : {false, true}) {
         CAPTURE(line_m);
@@ -22,7 +22,8 @@ TEST_SUITE("limits/bleed_residue") {
         Queue& q = b.c.queue[b.place("left.cap_line")];
         q.count = 1;
         q[0] = {0, b.net.places[b.place("left.cap_line")].volume_m3 * air_per_m3, true};
-        if (cylinder_dry) b.c.masses[b.place("left.cap_chamber")] = {0, (b.clearance_m3() + b.stroke_m3()) * air_per_m3, 0};
+        if (cylinder_dry)
+          b.c.masses[b.place("left.cap_chamber")] = {0, (b.clearance_m3() + b.stroke_m3()) * air_per_m3, 0};
         const double first = b.gas_m3(b.gas_kg(), p0_pa_abs);
         double p = 0;
         for (int cycle = 0; cycle < 15; ++cycle) {
@@ -69,6 +70,30 @@ TEST_SUITE("limits/bleed_residue") {
         CHECK(b.c.ledger.air_vented_kg == 0.0);
         CHECK(near(b.gas_kg("left.cap_chamber"), first, 1e-12, 0));
       }
+  }
+
+  TEST_CASE("limit: run says never for gas above a port at the bottom, be the line short or long") {
+    for (const double line_m : {1.0, 4.0, 9.0}) {
+      CAPTURE(line_m);
+      Rig r = bleed_pair_rig(line_m);
+      for (Branch& b : r.branches) b.cylinder.attitude = Attitude::rod_up;
+      Contents c = bled(r);
+      const Network n = make_network(r, {0, 1});
+      Masses& m = c.masses[static_cast<std::size_t>(n.place("left.cap_chamber"))];
+      m.pocket_kg = 1e-6 * p0_pa_abs / n.gas_j_per_kg;   // 1 mL of the clearance's 1.5 mL
+      m.oil_kg -= 1e-6 * n.rho0_kg_per_m3;
+      c.recipe.valid = false;
+      Procedure p;
+      p.steps = {{.bypass_open = true, .strokes = 1, .dwell_s = 20, .rods = Rods::panel, .repeat = true}};
+      RunOptions options;
+      options.record = false;
+      options.tolerance_m = 2e-4;
+      const Run run_ = run(r, c, p, options);
+      REQUIRE(run_.status.ok());
+      CHECK(run_.bled.answered == Answered::never);
+      CHECK(run_.strokes.back().vented_m3 == 0.0);
+      CHECK(run_.strokes.size() > 2);
+    }
   }
 
   TEST_CASE("limit: a port at the bottom keeps clearance and line full of gas if there was more") {

@@ -1,4 +1,4 @@
-// Work that goes in comes out, is stored or is lost to friction: never more, and where the losses are known, exactly that.
+// Work that goes in comes out, is stored or is lost: never more, and where the losses are known, exactly that.
 #include <doctest/doctest.h>
 
 #include <numbers>
@@ -14,7 +14,7 @@ using testing::bench_rig;
 using testing::workshop_rig;
 
 TEST_SUITE("limits/energy") {
-  TEST_CASE("balance: pump work is load work, stored work and the loss in lines and valve, to a thousandth of the pump work") {
+  TEST_CASE("balance: pump work is load work, stored work and the loss in lines and valve, to a thousandth") {
     for (const double bore_m : {2.5e-3, 4e-3}) {
       CAPTURE(bore_m);
       Rig r = bench_rig(1, SynchroniserKind::tee, 6e-6);
@@ -52,7 +52,8 @@ TEST_SUITE("limits/energy") {
         CAPTURE(static_cast<int>(kind));
         CAPTURE(dry);
         const Rig r = workshop_rig(kind, false);
-        const Procedure p{.name = "two", .steps = {{.strokes = 2, .dwell_s = 2, .rods = Rods::panel}}, .max_strokes = 2};
+        const Step step{.strokes = 2, .dwell_s = 2, .rods = Rods::panel};
+        const Procedure p{.name = "two", .steps = {step}, .max_strokes = 2};
         const Contents c = dry ? after_exchange(r, {"a.cylinder", "b.rod_line"}, {}) : bled(r);
         RunOptions o;
         o.record = false;

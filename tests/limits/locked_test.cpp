@@ -68,7 +68,7 @@ TEST_SUITE("limits/locked") {
     }
   }
 
-  TEST_CASE("limit: past a leaking piston seal the pressure goes to W/A_rod, the rod sinks by the compression and stops") {
+  TEST_CASE("limit: past a leaking seal the pressure goes to W/A_rod, the rod sinks by the compression and stops") {
     for (const double load_n : {200.0, 600.0})
       for (const double x_m : {0.05, 0.2}) {
         CAPTURE(load_n);

@@ -1,5 +1,5 @@
-// Rigs drawn from the whole input space with one seed: whatever is bolted together, a run ends in order, keeps its books
-// and its energy, and holds no number that is none.
+// Rigs drawn from the input space with one seed: whatever is bolted together, a run ends in order, keeps its books and
+// its energy, and holds no number that is none.
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -25,7 +25,9 @@ struct Dice {
   double decades(double low, double high) { return low * std::pow(high / low, unit()); }
   bool chance(double p) { return unit() < p; }
   template <class X>
-  X one_of(std::initializer_list<X> list) { return list.begin()[static_cast<std::size_t>(unit() * static_cast<double>(list.size()))]; }
+  X one_of(std::initializer_list<X> list) {
+    return list.begin()[static_cast<std::size_t>(unit() * static_cast<double>(list.size()))];
+  }
 };
 
 struct Case {
@@ -99,8 +101,9 @@ Case random_case(Dice& d) {
   k.contents = after_exchange(r, dry, opened, d.chance(0.2));
   const bool bypass = r.synchroniser.kind == SynchroniserKind::metering_pistons && d.chance(0.7);
   const Rods rods = panel && d.chance(0.5) ? Rods::panel : Rods::free;
-  k.procedure = {.name = "two", .steps = {{.bypass_open = bypass, .dwell_s = d.between(0, 5), .rods = rods},
-                                          {.bypass_open = false, .dwell_s = d.between(0, 5), .rods = rods}}, .max_strokes = 2};
+  const Step first{.bypass_open = bypass, .dwell_s = d.between(0, 5), .rods = rods};
+  const Step second{.bypass_open = false, .dwell_s = d.between(0, 5), .rods = rods};
+  k.procedure = {.name = "two", .steps = {first, second}, .max_strokes = 2};
   return k;
 }
 
@@ -111,7 +114,7 @@ std::string cause_of(const Run& run) {
 }  // namespace
 
 TEST_SUITE("limits/random_rigs") {
-  TEST_CASE("balance: of thirty random rigs nearly all run through; each keeps oil, air and energy, and finite numbers") {
+  TEST_CASE("balance: of thirty random rigs nearly all run through; each keeps oil, air, energy, finite numbers") {
     constexpr int rigs = 30;
     Dice dice{20260501};
     int good = 0, telling = 0;
@@ -131,8 +134,7 @@ TEST_SUITE("limits/random_rigs") {
       CHECK(b.oil_rel_error <= 1e-12);
       CHECK(b.air_rel_error <= 1e-12);
       CHECK(b.energy.load_j + b.stored_j <= b.energy.pump_j * (1 + 1e-3) + 1e-3);
-      for (const double v : {b.oil_rel_error, b.air_rel_error, b.energy.load_j, b.energy.pump_j, b.stored_j, b.transport_error_m})
-        CHECK(std::isfinite(v));
+      CHECK(std::isfinite(b.energy.load_j + b.energy.pump_j + b.stored_j + b.transport_error_m));
       CHECK(std::all_of(run.series.value.begin(), run.series.value.end(), [](double v) { return std::isfinite(v); }));
       for (const StrokeRow& row : run.strokes) {
         CHECK(std::all_of(row.free_air_m3.begin(), row.free_air_m3.end(), [](double v) { return v >= -1e-18; }));

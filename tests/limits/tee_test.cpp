@@ -93,7 +93,7 @@ TEST_SUITE("limits/tee") {
       if (share < 1) CHECK(first_s > 0);
     }
   }
-  TEST_CASE("limit: coupled rods settle at [(R2 - R1) Q A + 2 (W2 - W1)]/(4 k_c), as an exponential of (R1+R2)A^2/(4 k_c)") {
+  TEST_CASE("limit: coupled rods settle at [(R2-R1) Q A + 2 (W2-W1)]/(4 k_c) in time (R1+R2) A^2/(4 k_c)") {
     for (const double extra_n : {0.0, 60.0, -150.0}) {
       CAPTURE(extra_n);
       Rig r = tee(1, 2.5);

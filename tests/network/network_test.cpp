@@ -22,7 +22,9 @@ const Edge& edge(const Network& n, const std::string& name) {
   return *e;
 }
 
-std::string place_name(const Network& n, int p) { return p < 0 ? "reservoir" : n.places[static_cast<std::size_t>(p)].name; }
+std::string place_name(const Network& n, int p) {
+  return p < 0 ? "reservoir" : n.places[static_cast<std::size_t>(p)].name;
+}
 
 }  // namespace
 
@@ -44,7 +46,8 @@ TEST_SUITE("network/network") {
         CHECK(far_end.from == static_cast<int>(p));
         const Branch& b = r.branches[static_cast<std::size_t>(n.places[p].branch)];
         const bool cap = n.places[p].name.ends_with("cap_line");
-        const LineLaw<double> whole = line_law(cap ? b.cap_line : b.rod_line, 1.0, n.rho0_kg_per_m3, n.mu_pa_s / n.rho0_kg_per_m3);
+        const Line& line = cap ? b.cap_line : b.rod_line;
+        const LineLaw<double> whole = line_law(line, 1.0, n.rho0_kg_per_m3, n.mu_pa_s / n.rho0_kg_per_m3);
         for (const Edge* e : {&near_end, &far_end})
           CHECK(near(n.lines[static_cast<std::size_t>(e->law)].resistance, whole.resistance / 2, 1e-12, 0));
         CHECK(place_name(n, far_end.to) == b.name + (cap ? ".cap_chamber" : ".rod_chamber"));
@@ -70,7 +73,7 @@ TEST_SUITE("network/network") {
     CHECK_FALSE(make_network(workshop_rig(SynchroniserKind::tee), {0, 1}).has_carriage());
     CHECK_THROWS_AS(n.place("c.cap_chamber"), InputError);
   }
-  TEST_CASE("law: the valve joins P to A and B to the reservoir when it extends, P to B and A to the reservoir when it retracts") {
+  TEST_CASE("law: extending joins P to A and B to the reservoir, retracting P to B and A to the reservoir") {
     const Network n = make_network(workshop_rig(SynchroniserKind::tee), {0, 1});
     std::map<std::string, Switch> gates;
     for (const Edge& e : n.edges)
@@ -92,7 +95,7 @@ TEST_SUITE("network/network") {
     CHECK(near(rod.volume_m3, c.rod_clearance_m3 + rod_area_m2(c) * c.stroke_m, 1e-14, 0));
     CHECK(near(rod.volume_m3 + rod.slope_m2 * c.stroke_m, c.rod_clearance_m3, 1e-9, 0));
   }
-  TEST_CASE("law: each metering piston sweeps its cylinder's stroke volume and the over-travel; the drive sweeps their sum") {
+  TEST_CASE("law: each metering piston sweeps its cylinder's stroke volume and the over-travel, the drive their sum") {
     Rig r = workshop_rig(SynchroniserKind::metering_pistons);
     r.branches[1].cylinder.bore_m = 30e-3;
     r.branches[0].cylinder.stroke_m = 0.2;

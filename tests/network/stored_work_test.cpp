@@ -24,7 +24,8 @@ Bench at_pressure(const Rig& r, double p_pa_abs, const char* place, double gas_k
 /// int (p - p0) (-dV) of oil and gas from p0 to p by Simpson's rule over p: another way to the same number.
 double by_quadrature(const Network& n, const Masses& m, double p_pa_abs) {
   constexpr int steps = 20000;
-  const double h = (p_pa_abs - p0_pa_abs) / steps, oil_m3 = m.oil_kg / n.rho0_kg_per_m3, g = m.gas_kg() * n.gas_j_per_kg;
+  const double h = (p_pa_abs - p0_pa_abs) / steps;
+  const double oil_m3 = m.oil_kg / n.rho0_kg_per_m3, g = m.gas_kg() * n.gas_j_per_kg;
   double sum = 0;
   for (int i = 0; i <= steps; ++i) {
     const double p = p0_pa_abs + h * i, weight = i == 0 || i == steps ? 1 : i % 2 ? 4 : 2;
@@ -42,7 +43,8 @@ TEST_SUITE("network/stored_work") {
     const Bench rest(r);
     CHECK(near(stored_work_j(rest.net, rest.c), 0, 0, 1e-15));
     const Bench oil = at_pressure(r, 41e5, "a.cap_chamber", 0);
-    const double over = 41e5 - p0_pa_abs, oil_m3 = oil.c.masses[oil.index("a.cap_chamber")].oil_kg / oil.net.rho0_kg_per_m3;
+    const double over = 41e5 - p0_pa_abs;
+    const double oil_m3 = oil.c.masses[oil.index("a.cap_chamber")].oil_kg / oil.net.rho0_kg_per_m3;
     CHECK(near(stored_work_j(oil.net, oil.c), oil_m3 * over * over / (2 * 5e9), 1e-12, 0));
     const double gas_j = 1.0, p = 10 * p0_pa_abs;
     const Bench gas = at_pressure(r, p, "a.cap_chamber", gas_j / rest.net.gas_j_per_kg);

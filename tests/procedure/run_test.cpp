@@ -39,7 +39,8 @@ TEST_SUITE("procedure/run") {
     CHECK(steps_of(two, rig) == std::vector<int>{0, 0, 0, 1, 1, 2, 1, 1, 2, 1});   // first the row before any stroke
     const Procedure one{.name = "", .steps = {{.strokes = 3, .dwell_s = 0}}, .max_strokes = 4};
     CHECK(steps_of(one, rig) == std::vector<int>{0, 0, 0, 0, 0});
-    const Procedure last{.name = "", .steps = {{.strokes = 2, .dwell_s = 0, .repeat = false}, {.dwell_s = 0}}, .max_strokes = 5};
+    const Procedure last{.name = "", .steps = {{.strokes = 2, .dwell_s = 0, .repeat = false}, {.dwell_s = 0}},
+                         .max_strokes = 5};
     CHECK(steps_of(last, rig) == std::vector<int>{0, 0, 0, 1, 1, 1});
   }
   TEST_CASE("law: a row tells its stroke: bypass, clock, motor, level, air by place and in all") {
@@ -56,7 +57,8 @@ TEST_SUITE("procedure/run") {
       double air = 0;
       for (const double v : row.free_air_m3) air += v;
       CHECK(near(air, row.pocket_m3 + row.dispersed_m3, 1e-12, 0));
-      CHECK(near(air + row.vented_m3, r.strokes[0].pocket_m3 + r.strokes[0].dispersed_m3, 1e-9, 0));   // nothing ingested
+      const double first_m3 = r.strokes[0].pocket_m3 + r.strokes[0].dispersed_m3;
+      CHECK(near(air + row.vented_m3, first_m3, 1e-9, 0));   // nothing ingested
       CHECK(row.level_m > 0);
       if (row.stroke == 0) continue;
       CHECK(near(row.time_s - before_s - (row.motor_on_s - before_on_s), 8, 1e-6, 0));   // two dwells, motor off
@@ -91,7 +93,7 @@ TEST_SUITE("procedure/run") {
     CHECK(near(total(second.contents).gas_kg(), total(whole.contents).gas_kg(), 1e-2, 0));
     CHECK(near(second.contents.ledger.air_vented_kg, whole.contents.ledger.air_vented_kg, 1e-2, 0));
   }
-  TEST_CASE("law: a carriage that cannot be brought to its stop is not re-phased, with its place, and no figure is given") {
+  TEST_CASE("law: a carriage that cannot be brought home is not re-phased, with its place, and no figure is given") {
     Rig rig = bench_rig(2, SynchroniserKind::metering_pistons, 12e-6);
     const Network n = make_network(rig, {0, 1});
     Contents c = make_contents(n, {{}, {}, false, true, true});

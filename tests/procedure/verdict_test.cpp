@@ -91,7 +91,7 @@ TEST_SUITE("procedure/verdict") {
     CHECK(large.run.bled.answered == Answered::reached);
     CHECK(large.run.bled.stroke == 1);
   }
-  TEST_CASE("law: never needs a second pass in which no place's gas changes by a hundredth of what costs the tolerance") {
+  TEST_CASE("law: never needs a second pass in which no gas changes by a hundredth of what costs the tolerance") {
     for (const double share : {0.009, 0.011}) {
       CAPTURE(share);
       Bar b(metering);

@@ -7,6 +7,7 @@ import time
 
 import pytest
 
+import evenstroke as es
 from conftest import PROCEDURE, RIGS
 
 HEAD = f"""
@@ -71,6 +72,14 @@ def test_an_answer_stands_for_the_members_done():
     took, (complete, done, members, says_so) = interrupted(ANSWER)
     assert took < 0.5
     assert complete == "False" and 0 < int(done) < 4096 and members == "4096" and says_so == "True"
+
+
+def test_ctrl_c_inside_the_progress_callback_is_the_same(rig, contents, procedure):
+    def press(done, of):
+        raise KeyboardInterrupt
+
+    answer = es.strokes_to_parallel(rig, contents, procedure, members=4096, progress=press)
+    assert not answer.complete and 0 < answer.done < 4096
 
 
 LEFT_OVER = """

@@ -10,9 +10,9 @@
 
 namespace evenstroke::testing {
 
-/// A rig in which everything that a closed form leaves out is absent or as small as the inputs allow: no friction, no
-/// leakage, clearances and passages of 0.1 mL, stiff lines without fittings, wide valve paths, a relief that stays shut,
-/// a pump of constant flow, oil of constant modulus and the viscosity of its grade (46 mm2/s at 40 deg C).
+/// A rig in which everything that a closed form leaves out is absent or very small: no friction, no leakage, clearances
+/// and passages of 0.1 mL, stiff lines without fittings, wide valve paths, a relief that stays shut, a pump of constant
+/// flow, oil of constant modulus and the viscosity of its grade (46 mm2/s at 40 deg C).
 inline Rig bench_rig(int branches, SynchroniserKind kind, double flow_m3_per_s) {
   Rig r;
   r.name = "bench";
@@ -37,8 +37,8 @@ inline Rig bench_rig(int branches, SynchroniserKind kind, double flow_m3_per_s) 
   return r;
 }
 
-/// A rig as a workshop has it, of default parts: friction, leakage, soft oil, narrow paths. Two equal branches, the loads
-/// equal or as 7 to 9.
+/// A rig as a workshop has it, of default parts: friction, leakage, soft oil, narrow paths. Two equal branches, the
+/// loads equal or as 7 to 9.
 inline Rig workshop_rig(SynchroniserKind kind, bool even_load = true) {
   Rig r;
   r.name = "workshop";

@@ -12,8 +12,8 @@
 
 namespace evenstroke::testing {
 
-/// One cylinder on a tee: hardly any friction (10 mbar), no leak, rigid lines, the smallest passages, plug flow of slugs, slow strokes.
-/// A tee has nothing between valve and cap line: what the forward flow does not pass is the line (passages: 0.01 mL).
+/// One cylinder on a tee: hardly any friction (10 mbar), no leak, rigid lines, the smallest passages, plug flow of
+/// slugs, slow strokes. A tee has nothing between valve and cap line: what the forward flow does not pass is the line.
 inline Rig bleed_rig(double cap_line_m) {
   Rig r;
   r.name = "bleed bench";
@@ -55,7 +55,10 @@ inline Rig bleed_pair_rig(double cap_line_m) {
 class BleedBench {
  public:
   explicit BleedBench(const Rig& r, const Resolution& res = {}, bool rods_out = false)
-      : rig(r), net(make_network(r, order(r))), c(make_contents(net, {{}, {}, rods_out, true, true})), march_(net, res) {}
+      : rig(r),
+        net(make_network(r, order(r))),
+        c(make_contents(net, {{}, {}, rods_out, true, true})),
+        march_(net, res) {}
   BleedBench(const BleedBench&) = delete;
 
   void extend(bool on_panel = true) { run({.motor = true, .extend = true, .on_panel = on_panel}, 600, true); }

@@ -12,7 +12,8 @@ inline constexpr double ml = 1e-6, rho = 870, mu_pa_s = 0.03;
 inline const LineState state{1 / rho, 287.055 * 293.15 / 2e5, 4e-3};
 
 inline Parcel oil(double volume_ml, double gas_share = 0) {
-  return {(1 - gas_share) * volume_ml * ml / state.oil_m3_per_kg, gas_share * volume_ml * ml / state.gas_m3_per_kg, false};
+  const double v = volume_ml * ml;
+  return {(1 - gas_share) * v / state.oil_m3_per_kg, gas_share * v / state.gas_m3_per_kg, false};
 }
 inline Parcel slug(double volume_ml) { return {0, volume_ml * ml / state.gas_m3_per_kg, true}; }
 inline Queue line(std::initializer_list<Parcel> parcels) {
@@ -35,7 +36,8 @@ inline Bundle bundle(const Parcel& p) { return {p.oil_kg, p.slug ? p.gas_kg : 0,
 inline bool same(const Queue& a, const Queue& b, double rel) {
   bool good = a.count == b.count;
   for (int i = 0; i < std::min(a.count, b.count); ++i)
-    good = good && a[i].slug == b[i].slug && near(a[i].oil_kg, b[i].oil_kg, rel, 0) && near(a[i].gas_kg, b[i].gas_kg, rel, 0);
+    good = good && a[i].slug == b[i].slug && near(a[i].oil_kg, b[i].oil_kg, rel, 0) &&
+           near(a[i].gas_kg, b[i].gas_kg, rel, 0);
   return good;
 }
 

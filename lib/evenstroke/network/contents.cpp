@@ -115,6 +115,8 @@ Contents fit(const Contents& from, const Network& n) {
     Contents c = make_contents(n, from.recipe);
     return c;
   }
+  if (from.place.size() != n.places.size() || from.axis.size() != n.axes.size())
+    throw InputError("contents", std::to_string(from.place.size()) + " places", "", "must come from a rig with the same parts");
   Contents c = from;
   c.place.clear();
   c.axis.clear();

@@ -19,6 +19,26 @@ Drive resting(Drive d) {
   return d;
 }
 
+/// Against the open relief valve nothing moves any more: every rod slower than a creep, for a second.
+class Stall {
+ public:
+  Stall(const Network& n, const Contents& c) : net_(n), last_(c.position_m) {}
+  bool operator()(const Contents& now, double duration_s) {
+    constexpr double creep_m_per_s = 1e-4, lasting_s = 1.0;
+    bool still = now.pressure_pa_abs[0] - p0_pa_abs > net_.relief.crack_pa_diff;   // place 0 is the passage P
+    for (int i = 0; i < net_.branches(); ++i)
+      still = still && std::abs(now.position_m[at(i)] - last_[at(i)]) <= creep_m_per_s * duration_s;
+    last_ = now.position_m;
+    still_s_ = still ? still_s_ + duration_s : 0.0;
+    return still_s_ > lasting_s;
+  }
+
+ private:
+  const Network& net_;
+  std::vector<double> last_;
+  double still_s_ = 0;
+};
+
 }  // namespace
 
 Runner::Runner(const Network& n, const RunOptions& o) : net_(n), options_(o), march_(n, o.resolution) {}
@@ -36,7 +56,7 @@ bool Runner::at_stops(const Contents& c, bool upper) const {
 }
 
 Outcome Runner::drive(Contents& c, const Drive& d, double time_s, Extremes* extremes) {
-  double still_s = 0;
+  Stall stalled(net_, c);
   const auto after = [&](const Contents& now, const FlowEngine::Quantum& q) {
     sample(now);
     if (extremes)
@@ -47,22 +67,21 @@ Outcome Runner::drive(Contents& c, const Drive& d, double time_s, Extremes* extr
     if (options_.stop && options_.stop->load(std::memory_order_relaxed)) return true;
     if (!d.motor) return false;
     if (at_stops(now, d.extend)) return true;
-    const bool held = std::all_of(now.motion.begin(), now.motion.end(), [](int m) { return m == 0; });
-    const bool relieving = now.pressure_pa_abs[0] - p0_pa_abs > net_.relief.crack_pa_diff;   // place 0 is the passage P
-    still_s = held && relieving ? still_s + q.duration_s : 0.0;
-    return still_s > 1.0;                                                                     // stalled against the relief
+    return stalled(now, q.duration_s);
   };
   return march_.phase(c, d, time_s, [](double, const auto&) { return false; }, after);
 }
 
 Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
   StrokeEnd end;
+  constexpr double least_share = 1e-3;   // less is creep by leakage or compression
   const std::vector<double> before = c.position_m;
   for (const bool extend : {true, false}) {
     const Drive d = powered(extend, step.bypass_open, step.rods);
     end.outcome = drive(c, d, time_limit_s(), &end.extremes);
     if (end.outcome != Outcome::ok) return end;
-    end.moved = end.moved || c.position_m != before;
+    for (int i = 0; i < net_.branches(); ++i)
+      end.moved = end.moved || std::abs(c.position_m[at(i)] - before[at(i)]) > least_share * net_.axes[at(i)].travel_m;
     end.reached = end.reached && at_stops(c, extend);
     if (step.dwell_s > 0) end.outcome = drive(c, resting(d), step.dwell_s, &end.extremes);
     if (end.outcome != Outcome::ok) return end;
@@ -102,7 +121,7 @@ Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
   for (int i = 0; i < n; ++i) travel += net_.axes[at(i)].travel_m / n;
   std::size_t next = 0;
   std::vector<double> x(at(n));
-  double still_s = 0;
+  Stall stalled(net_, c);
   const auto watch = [&](double, const auto& position) {
     const auto mean = [&](double s) {
       double sum = 0;
@@ -119,9 +138,7 @@ Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
   };
   const auto after = [&](const Contents& now, const FlowEngine::Quantum& q) {
     if (options_.stop && options_.stop->load(std::memory_order_relaxed)) return true;
-    const bool held = std::all_of(now.motion.begin(), now.motion.end(), [](int m) { return m == 0; });
-    still_s = held && now.pressure_pa_abs[0] - p0_pa_abs > net_.relief.crack_pa_diff ? still_s + q.duration_s : 0.0;
-    return still_s > 1.0;
+    return stalled(now, q.duration_s);
   };
   *outcome = march_.phase(c, powered(true, false, rods), time_limit_s(), watch, after);
   result.state = next == stations.size() ? CheckState::ok : CheckState::not_reached;
