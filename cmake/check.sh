@@ -62,7 +62,7 @@ run_tests() {   # PRESET
 }
 
 layers() {
-  "$venv_python" -m pytest -q tests/python/test_layers.py
+  "$venv_python" -m pytest -q --noconftest tests/python/test_layers.py
 }
 
 python_tests() {

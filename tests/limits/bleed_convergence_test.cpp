@@ -45,7 +45,7 @@ double unwashed(double quantum_share, double passage_m3) {
   return b.gas_kg("valve_block.p") / before;
 }
 
-Run demo(const Rig& rig, const std::string& dry, double finer) {
+Run demo(const Rig& rig, const std::string& dry, bool rods_out, double finer) {
   RunOptions options;
   options.record = false;
   options.resolution.quantum_share *= finer;
@@ -54,7 +54,8 @@ Run demo(const Rig& rig, const std::string& dry, double finer) {
   options.resolution.pressure_tol_pa *= finer;
   options.resolution.abs_position_m *= finer;
   const Procedure shop = load_procedure(EVENSTROKE_SOURCE_DIR "/examples/procedures/shop_bleed.toml");
-  return run(rig, after_exchange(rig, {rig.branches.front().name + dry}, {}), shop, options);
+  const std::string first = rig.branches.front().name;
+  return run(rig, after_exchange(rig, {first + dry}, {first + ".cap_line"}, rods_out), shop, options);
 }
 
 }  // namespace
@@ -85,9 +86,10 @@ TEST_SUITE("limits/bleed_convergence") {
     for (const auto& file : std::filesystem::directory_iterator(EVENSTROKE_SOURCE_DIR "/examples/rigs")) {
       CAPTURE(file.path().string());
       const Rig rig = load_rig(file.path().string());
-      for (const char* dry : {".cylinder", ".cap_line"}) {
+      for (const auto& [dry, rods_out] : {std::pair{".cylinder", false}, {".cylinder", true}, {".cap_line", false}}) {
         CAPTURE(dry);
-        const Run coarse = demo(rig, dry, 1), fine = demo(rig, dry, 0.5);
+        CAPTURE(rods_out);
+        const Run coarse = demo(rig, dry, rods_out, 1), fine = demo(rig, dry, rods_out, 0.5);
         REQUIRE(coarse.status.ok());
         REQUIRE(fine.status.ok());
         CHECK(coarse.bled.answered != Answered::undecided);
