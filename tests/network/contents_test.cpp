@@ -124,4 +124,27 @@ TEST_SUITE("network/contents") {
     CHECK_THROWS_AS(fit(ran, make_network(other, {0, 1})), InputError);
     CHECK_THROWS_AS(fit(ran, make_network(workshop_rig(SynchroniserKind::metering_pistons), {0, 1})), InputError);
   }
+  TEST_CASE("check: contents of another rig are refused whether they have run or not, and a tee has no synchroniser to be dry") {
+    const Rig tee = workshop_rig(SynchroniserKind::tee), metering = workshop_rig(SynchroniserKind::metering_pistons);
+    Rig other = tee;
+    other.branches[0].name = "z";
+    const Contents fresh = after_exchange(tee, {"a.cylinder"}, {});
+    CHECK_NOTHROW(check(fresh, tee));
+    CHECK_THROWS_AS(check(fresh, other), InputError);
+    CHECK_THROWS_AS(check(after_exchange(metering, {}, {}), tee), InputError);
+    CHECK_THROWS_AS(check(fresh, metering), InputError);
+    CHECK_THROWS_AS(after_exchange(tee, {"synchroniser"}, {}), InputError);
+    CHECK_NOTHROW(after_exchange(metering, {"synchroniser"}, {}));
+  }
+  TEST_CASE("law: an open cavity is not filled with oil from nowhere when contents are fitted") {
+    const Rig r = workshop_rig(SynchroniserKind::tee);
+    const Network n = make_network(r);
+    Contents c = bled(r);
+    c.recipe.valid = false;
+    const auto p = static_cast<std::size_t>(n.place("a.rod_chamber"));
+    c.masses[p].oil_kg *= 0.5;
+    c.pressure_pa_abs[p] = 1000;
+    CHECK(fit(c, n).masses[p].oil_kg == c.masses[p].oil_kg);
+    CHECK(reordered(c, n).masses[p].oil_kg == c.masses[p].oil_kg);
+  }
 }

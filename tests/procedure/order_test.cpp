@@ -55,4 +55,24 @@ TEST_SUITE("procedure/order") {
     CHECK(a[0] == b[1]);
     CHECK(a[1] == b[0]);
   }
+  TEST_CASE("law: where the gas stands in a line decides, too, and so does how a rod moves") {
+    const Rig r = workshop_rig(SynchroniserKind::tee);
+    const Contents same = bled(r);
+    const auto order_with = [&](const std::string& branch, bool in_line) {
+      Contents c = same;
+      for (std::size_t p = 0; p < c.place.size(); ++p) {   // two parcels of half the oil; the gas in the first or the second
+        Queue& q = c.queue[p];
+        if (!q.count || c.place[p].find("cap_line") == std::string::npos) continue;
+        const bool first = in_line == (c.place[p] == branch + ".cap_line");
+        const double half = total(q).oil_kg / 2;
+        q.count = 2;
+        q[0] = {half, first ? 1e-9 : 0.0, false};
+        q[1] = {half, first ? 0.0 : 1e-9, false};
+      }
+      if (!in_line) c.motion[branch == "a" ? 0 : 1] = 1;
+      return canonical_order(r, c);
+    };
+    CHECK(order_with("a", true)[0] == order_with("b", true)[1]);
+    CHECK(order_with("a", false)[0] == order_with("b", false)[1]);
+  }
 }

@@ -150,11 +150,29 @@ TEST_SUITE("procedure/verdict") {
     early.keeper.close(early.run, 60);
     CHECK(early.run.bled.answered == Answered::undecided);
   }
+  TEST_CASE("law: rods that do not get through even without air leave both questions undefined, with that reason") {
+    Bar b(metering);
+    b.run.twin_free.state = CheckState::not_reached;
+    for (int i = 0; i < 5; ++i) b.stroke(0);
+    for (const Verdict* v : {&b.run.bled, &b.run.parallel}) {
+      CHECK(v->answered == Answered::not_defined);
+      CHECK(v->reason.find("without any air") != std::string::npos);
+    }
+  }
+  TEST_CASE("law: inside when the strokes run out is not within, and says what is missing") {
+    Bar b(metering);
+    for (const double e : {5e-3, 0.5e-3, 0.5e-3}) b.stroke(e);
+    b.keeper.close(b.run, 3);
+    CHECK(b.run.bled.answered == Answered::not_within);
+    CHECK(b.run.bled.reason.find("inside since stroke 2") != std::string::npos);
+  }
   TEST_CASE("law: for a tee with free rods the air's part is not defined; a stiff panel defines it") {
     Bar free(workshop_rig(SynchroniserKind::tee));
     free.stroke(0);
     CHECK(free.run.bled.answered == Answered::not_defined);
     Bar stiff(workshop_rig(SynchroniserKind::tee, false));
+    stiff.run.on_load = true;   // torsion couples the rods only through the panel
+    stiff.run.twin_load = row(0, 0).free;
     stiff.stroke(0);
     CHECK(stiff.run.bled.answered == Answered::undecided);
   }

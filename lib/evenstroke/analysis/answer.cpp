@@ -82,6 +82,8 @@ std::vector<Leftover> leftovers(const Run& run) {
 }  // namespace
 
 double quantile(std::vector<double> v, double q) {
+  if (v.empty() || !(q >= 0 && q <= 1))
+    throw InputError("quantile", std::to_string(q), "", "needs at least one value and a share between 0 and 1");
   std::sort(v.begin(), v.end());
   const double rank = std::ceil(q * static_cast<double>(v.size()) - 1e-9);
   const auto k = static_cast<std::size_t>(std::clamp(rank, 1.0, static_cast<double>(v.size())));

@@ -49,6 +49,7 @@ struct AnswerOptions {
 Answer strokes_to_parallel(const Rig&, const Contents&, const Procedure&, const AnswerOptions& = {});
 
 /// Order-statistic quantile (type 1: the smallest value with at least the share q at or below it), infinities allowed.
+/// Throws InputError without values, or for a share outside 0 ... 1.
 double quantile(std::vector<double> values, double q);
 
 }  // namespace evenstroke

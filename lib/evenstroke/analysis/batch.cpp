@@ -45,7 +45,11 @@ std::vector<Run> run_batch(const std::vector<Rig>& rigs, const std::vector<Conte
   check_length("procedures", procedures.size(), n);
   if (!rows.column.empty() && rows.value.size() % rows.column.size() != 0)
     throw InputError("rows", std::to_string(rows.value.size()), "", "needs a value for every column of every row");
-  for (std::size_t i = 0; i < n; ++i) check(nth(procedures, i), row_rig(nth(rigs, i), rows, i));
+  for (std::size_t i = 0; i < n; ++i) {
+    const Rig rig = row_rig(nth(rigs, i), rows, i);
+    check(nth(procedures, i), rig);
+    if (i == 0 || rigs.size() > 1 || contents.size() > 1) check(nth(contents, i), rig);
+  }
 
   std::vector<Run> result(n);
   std::atomic<std::size_t> next{0};

@@ -25,7 +25,8 @@ std::vector<double> sobol_points(std::size_t points, std::size_t dimensions, std
   u.reserve(points * dimensions);
   for (std::size_t i = 0; i < points; ++i)
     for (std::size_t d = 0; d < dimensions; ++d) {
-      const std::uint64_t shifted = engine() ^ mix(mix(seed) + d);
+      const std::uint64_t point = i == 0 ? 0 : engine();   // the engine leaves out the origin, which completes each 2^k
+      const std::uint64_t shifted = point ^ mix(mix(seed) + d);
       u.push_back(static_cast<double>(shifted >> 11U) * 0x1p-53);
     }
   return u;

@@ -10,7 +10,6 @@ const char* to_string(Outcome outcome) {
     case Outcome::step_too_small: return "step_too_small";
     case Outcome::pivot: return "pivot";
     case Outcome::not_finite: return "not_finite";
-    case Outcome::reservoir_empty: return "reservoir_empty";
     case Outcome::stalled: return "stalled";
   }
   return "unknown";

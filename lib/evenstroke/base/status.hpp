@@ -4,7 +4,7 @@
 namespace evenstroke {
 
 /// How a run ended. Everything but `ok` is nature's or the solver's answer, never the caller's mistake.
-enum class Outcome { ok, interrupted, step_budget, step_too_small, pivot, not_finite, reservoir_empty, stalled };
+enum class Outcome { ok, interrupted, step_budget, step_too_small, pivot, not_finite, stalled };
 
 const char* to_string(Outcome);
 

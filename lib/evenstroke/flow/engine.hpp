@@ -11,7 +11,7 @@ namespace evenstroke {
 /// How finely a run is computed. Halving all of them must not change a stroke count.
 struct Resolution {
   double quantum_share = 0.05;       ///< swept volume between two transports, as a share of the smallest line or stroke
-  double ln_pressure = 0.4;          ///< ... or change of ln p in a place that holds gas, whichever comes first
+  double ln_pressure = 0.1;          ///< ... or change of ln p in a place that holds gas, whichever comes first
   double rel_tol = 1e-5;             ///< of the flow step
   double pressure_tol_pa = 1000;     ///< what an error in a volume may cost in the stiffest place its edge touches
   double abs_position_m = 1e-7;

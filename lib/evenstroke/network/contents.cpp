@@ -1,7 +1,6 @@
 #include "evenstroke/network/contents.hpp"
 
 #include <algorithm>
-#include <numeric>
 
 #include "evenstroke/base/error.hpp"
 
@@ -10,12 +9,6 @@ namespace {
 
 bool contains(const std::vector<std::string>& list, const std::string& name) {
   return std::find(list.begin(), list.end(), name) != list.end();
-}
-
-std::vector<int> given_order(const Rig& rig) {
-  std::vector<int> order(rig.branches.size());
-  std::iota(order.begin(), order.end(), 0);
-  return order;
 }
 
 double oil_that_fits_kg(const Network& n, double volume_m3, double gas_kg, double p) {
@@ -103,51 +96,69 @@ Contents after_exchange(const Rig& rig, const std::vector<std::string>& dry, con
                         bool rods_out) {
   check_parts(rig, dry, "dry", false);
   check_parts(rig, opened, "opened", true);
-  return make_contents(make_network(rig, given_order(rig)), {dry, opened, rods_out, false, true});
+  return make_contents(make_network(rig), {dry, opened, rods_out, false, true});
 }
 
 Contents bled(const Rig& rig, bool rods_out) {
-  return make_contents(make_network(rig, given_order(rig)), {{}, {}, rods_out, true, true});
+  return make_contents(make_network(rig), {{}, {}, rods_out, true, true});
 }
 
-Contents fit(const Contents& from, const Network& n) {
-  if (from.recipe.valid) {   // nothing has run yet: made afresh from this rig's own joints, clearances and shares
-    Contents c = make_contents(n, from.recipe);
-    return c;
-  }
-  if (from.place.size() != n.places.size() || from.axis.size() != n.axes.size())
-    throw InputError("contents", std::to_string(from.place.size()) + " places", "", "must come from a rig with the same parts");
+void check(const Contents& c, const Rig& rig) {
+  const Network n = make_network(rig);
+  const auto known = [](const std::vector<std::string>& have, const std::string& name) {
+    if (!contains(have, name)) throw InputError("contents", name, "", "missing: they must come from a rig with the same parts");
+  };
+  for (const Place& p : n.places) known(c.place, p.name);
+  for (const Axis& a : n.axes) known(c.axis, a.name);
+  if (c.place.size() != n.places.size() || c.axis.size() != n.axes.size())
+    throw InputError("contents", std::to_string(c.place.size()) + " places", "", "must come from a rig with the same parts");
+  check_parts(rig, c.recipe.dry, "dry", false);
+  check_parts(rig, c.recipe.opened, "opened", true);
+}
+
+Contents reordered(const Contents& from, const Network& n) {
+  const auto find = [](const std::vector<std::string>& names, const std::string& name) {
+    const auto found = std::find(names.begin(), names.end(), name);
+    if (found == names.end()) throw InputError("contents", name, "", "missing: they must come from a rig with the same parts");
+    return static_cast<std::size_t>(found - names.begin());
+  };
   Contents c = from;
-  c.place.clear();
-  c.axis.clear();
-  c.masses.assign(n.places.size(), {});
-  c.queue.assign(n.places.size(), {});
-  c.pressure_pa_abs.assign(n.places.size(), p0_pa_abs);
-  c.position_m.assign(n.axes.size(), 0);
-  c.motion.assign(n.axes.size(), 0);
+  c.place.resize(n.places.size());
+  c.axis.resize(n.axes.size());
+  c.masses.resize(n.places.size());
+  c.queue.resize(n.places.size());
+  c.pressure_pa_abs.resize(n.places.size());
+  c.position_m.resize(n.axes.size());
+  c.motion.resize(n.axes.size());
   for (std::size_t a = 0; a < n.axes.size(); ++a) {
-    const auto at = std::find(from.axis.begin(), from.axis.end(), n.axes[a].name);
-    if (at == from.axis.end()) throw InputError("contents", n.axes[a].name, "", "must come from a rig with the same parts");
-    const auto k = static_cast<std::size_t>(at - from.axis.begin());
-    c.axis.push_back(n.axes[a].name);
-    c.position_m[a] = std::min(from.position_m[k], n.axes[a].travel_m);
+    const std::size_t k = find(from.axis, n.axes[a].name);
+    c.axis[a] = n.axes[a].name;
+    c.position_m[a] = from.position_m[k];
     c.motion[a] = from.motion[k];
   }
   for (std::size_t i = 0; i < n.places.size(); ++i) {
-    const auto at = std::find(from.place.begin(), from.place.end(), n.places[i].name);
-    if (at == from.place.end()) throw InputError("contents", n.places[i].name, "", "must come from a rig with the same parts");
-    const auto k = static_cast<std::size_t>(at - from.place.begin());
-    c.place.push_back(n.places[i].name);
+    const std::size_t k = find(from.place, n.places[i].name);
+    c.place[i] = n.places[i].name;
     c.pressure_pa_abs[i] = from.pressure_pa_abs[k];
     c.masses[i] = from.masses[k];
     c.queue[i] = from.queue[k];
+  }
+  return c;
+}
+
+Contents fit(const Contents& from, const Network& n) {
+  if (from.recipe.valid) return make_contents(n, from.recipe);   // nothing has run: made afresh from this rig's own joints
+  Contents c = reordered(from, n);
+  constexpr double cavity_pa_abs = 1001;   // at the floor there may be an open cavity: nothing says what would fill it
+  for (std::size_t a = 0; a < n.axes.size(); ++a) c.position_m[a] = std::min(c.position_m[a], n.axes[a].travel_m);
+  for (std::size_t i = 0; i < n.places.size(); ++i) {
     const double p = c.pressure_pa_abs[i];
     const double v = available_m3(n, c, static_cast<int>(i)) + n.places[i].wall_m3_per_pa * (p - p0_pa_abs);
     const Masses h = held(c, static_cast<int>(i));
     const double oil = oil_that_fits_kg(n, v, h.gas_kg(), p);
     const double scale = h.oil_kg > 0 ? oil / h.oil_kg : 1.0;
     const bool same = std::abs(scale - 1) < 1e-9;   // the rig it came from: not one gram is touched
-    if (same) continue;
+    if (same || p < cavity_pa_abs) continue;
     c.masses[i].oil_kg *= scale;
     for (int j = 0; j < c.queue[i].count; ++j) c.queue[i][j].oil_kg *= scale;
   }

@@ -66,6 +66,11 @@ Contents after_exchange(const Rig&, const std::vector<std::string>& dry, const s
 Contents bled(const Rig&, bool rods_out = false);
 Contents make_contents(const Network&, const Recipe&);
 
+/// Throws InputError unless the contents come from a rig with the same parts.
+void check(const Contents&, const Rig&);
+
+/// The same contents in the order of another network of the same parts; nothing else changes.
+Contents reordered(const Contents&, const Network&);
 /// The same contents laid into another network of the same parts: by name; oil re-fitted so that every place keeps its pressure.
 Contents fit(const Contents&, const Network&);
 

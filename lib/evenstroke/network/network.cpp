@@ -1,5 +1,6 @@
 #include "evenstroke/network/network.hpp"
 
+#include <numeric>
 #include <utility>
 
 #include "evenstroke/base/error.hpp"
@@ -161,6 +162,12 @@ Network make_network(const Rig& rig, const std::vector<int>& order) {
     for (int i = 0; i < b.n.branches(); ++i) b.branch(i, s.a, s.b);
   b.pattern();
   return std::move(b.n);
+}
+
+Network make_network(const Rig& rig) {
+  std::vector<int> order(rig.branches.size());
+  std::iota(order.begin(), order.end(), 0);
+  return make_network(rig, order);
 }
 
 }  // namespace evenstroke

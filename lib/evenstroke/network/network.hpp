@@ -73,5 +73,7 @@ struct Network {
 
 /// `order[i]` = branch of `rig` that stands at place i of the network.
 Network make_network(const Rig& rig, const std::vector<int>& order);
+/// The same with the branches as they stand in the rig.
+Network make_network(const Rig& rig);
 
 }  // namespace evenstroke

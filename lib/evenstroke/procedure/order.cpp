@@ -18,10 +18,14 @@ std::vector<int> canonical_order(const Rig& rig, const Contents& c) {
       if (c.place[p].compare(0, name.size(), name) != 0) continue;
       const Masses m = held(c, static_cast<int>(p));
       key[b].insert(key[b].end(), {m.oil_kg, m.pocket_kg, m.dispersed_kg, c.pressure_pa_abs[p]});
-      for (int i = 0; i < c.queue[p].count; ++i) key[b].push_back(c.queue[p][i].oil_kg);
+      for (int i = 0; i < c.queue[p].count; ++i) {
+        const Parcel& q = c.queue[p][i];
+        key[b].insert(key[b].end(), {q.oil_kg, q.gas_kg, q.slug ? 1.0 : 0.0});
+      }
     }
     for (std::size_t a = 0; a < c.axis.size(); ++a)
-      if (c.axis[a].compare(0, name.size(), name) == 0) key[b].push_back(c.position_m[a]);
+      if (c.axis[a].compare(0, name.size(), name) == 0)
+        key[b].insert(key[b].end(), {c.position_m[a], static_cast<double>(c.motion[a])});
   }
   std::vector<int> order(rig.branches.size());
   std::iota(order.begin(), order.end(), 0);

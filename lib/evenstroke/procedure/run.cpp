@@ -19,6 +19,12 @@ double default_tolerance_m(const Rig& rig) {
   return std::max(1e-3, 0.01 * shortest);
 }
 
+double smallest_cap_m2(const Rig& rig) {
+  double area = cap_area_m2(rig.branches.front().cylinder);
+  for (const Branch& b : rig.branches) area = std::min(area, cap_area_m2(b.cylinder));
+  return area;
+}
+
 std::vector<std::string> channels(const Contents& c) {
   std::vector<std::string> names;
   for (const auto& a : c.axis) names.push_back(a + "_position_m");
@@ -60,7 +66,6 @@ const char* why(Outcome o) {
     case Outcome::step_too_small: return "the step size fell below 1 ps: likely a place far too small or a line far too wide";
     case Outcome::pivot: return "the flow equations became singular: likely a part without any resistance or compliance";
     case Outcome::not_finite: return "a pressure or flow is not finite: likely an input at the edge of its range";
-    case Outcome::reservoir_empty: return "the reservoir is empty";
     case Outcome::ok: break;
   }
   return "";
@@ -87,6 +92,7 @@ class Job {
     runner_.march().close(now_);
     row(0, step_of(procedure_, 1), {}, true);
     for (int n = 1; n <= limit && run_.status.ok(); ++n) {
+      const double imbalance_m3 = runner_.march().imbalance_m3();
       const int step = step_of(procedure_, n);
       const Energy before = runner_.march().engine().energy();
       const Runner::StrokeEnd end = runner_.stroke(now_, procedure_.steps[static_cast<std::size_t>(step)]);
@@ -97,6 +103,8 @@ class Job {
       if (run_.status.ok() && !end.moved) ended(Outcome::stalled);
       if (!run_.status.ok()) break;
       row(n, step, end.extremes, end.reached);
+      const double off_m3 = runner_.march().imbalance_m3() - imbalance_m3;
+      run_.books.transport_error_m = std::max(run_.books.transport_error_m, off_m3 / smallest_cap_m2(rig_));
       if (!options_.checks) continue;
       verdict_.update(run_, now_, ends_pass(procedure_, n));
       if (options_.stop_at_verdict && run_.bled.answered != Answered::undecided &&
@@ -176,12 +184,9 @@ class Job {
     b.air_rel_error = air_through > 0 ? std::abs(air - start_.gas_kg()) / air_through : 0.0;
     b.ledger = l;
     b.stored_j = stored_work_j(net_, now_);
-    b.transport_error_m = runner_.march().worst_error_m3() / cap_area_m2(rig_.branches.front().cylinder);
     run_.counts = runner_.march().engine().counts();
     run_.quanta = runner_.march().quanta();
-    std::vector<int> given(rig_.branches.size());
-    for (std::size_t i = 0; i < given.size(); ++i) given[i] = static_cast<int>(i);
-    run_.contents = fit(now_, make_network(rig_, given));
+    run_.contents = reordered(now_, make_network(rig_));
     run_.contents.recipe.valid = false;
   }
 
@@ -224,6 +229,7 @@ std::array<double, 3> Run::air_part_m(const StrokeRow& r) const {
 Run run(const Rig& rig, const Contents& contents, const Procedure& procedure, const RunOptions& options) {
   check(rig);
   check(procedure, rig);
+  check(contents, rig);
   return Job(rig, contents, procedure, options).go();
 }
 

@@ -53,7 +53,7 @@ struct Books {
   Ledger ledger;
   Energy energy;
   double stored_j = 0;                     ///< available work in compressed oil and gas at the end
-  double transport_error_m = 0;            ///< largest imbalance at a re-closure, as rod travel
+  double transport_error_m = 0;            ///< imbalances of all re-closures of the worst stroke, summed, as rod travel
 };
 
 /// Sampled channels, row-major: time x channel.

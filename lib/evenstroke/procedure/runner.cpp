@@ -41,7 +41,7 @@ class Stall {
 
 }  // namespace
 
-Runner::Runner(const Network& n, const RunOptions& o) : net_(n), options_(o), march_(n, o.resolution) {}
+Runner::Runner(const Network& n, const RunOptions& o) : net_(n), options_(o), march_(n, o.resolution), checker_(n, o.resolution) {}
 
 double Runner::time_limit_s() const {   // five strokes' worth of oil at half the pump's free flow, and a minute
   double swept = 0;
@@ -55,10 +55,10 @@ bool Runner::at_stops(const Contents& c, bool upper) const {
   return true;
 }
 
-Outcome Runner::drive(Contents& c, const Drive& d, double time_s, Extremes* extremes) {
+Outcome Runner::drive(March& march, Contents& c, const Drive& d, double time_s, Extremes* extremes) {
   Stall stalled(net_, c);
   const auto after = [&](const Contents& now, const FlowEngine::Quantum& q) {
-    sample(now);
+    if (&march == &march_) sample(now);
     if (extremes)
       for (const double p : now.pressure_pa_abs) {
         extremes->highest_pa_abs = std::max(extremes->highest_pa_abs, p);
@@ -69,7 +69,7 @@ Outcome Runner::drive(Contents& c, const Drive& d, double time_s, Extremes* extr
     if (at_stops(now, d.extend)) return true;
     return stalled(now, q.duration_s);
   };
-  return march_.phase(c, d, time_s, [](double, const auto&) { return false; }, after);
+  return march.phase(c, d, time_s, [](double, const auto&) { return false; }, after);
 }
 
 Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
@@ -78,12 +78,12 @@ Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
   const std::vector<double> before = c.position_m;
   for (const bool extend : {true, false}) {
     const Drive d = powered(extend, step.bypass_open, step.rods);
-    end.outcome = drive(c, d, time_limit_s(), &end.extremes);
+    end.outcome = drive(march_, c, d, time_limit_s(), &end.extremes);
     if (end.outcome != Outcome::ok) return end;
     for (int i = 0; i < net_.branches(); ++i)
       end.moved = end.moved || std::abs(c.position_m[at(i)] - before[at(i)]) > least_share * net_.axes[at(i)].travel_m;
     end.reached = end.reached && at_stops(c, extend);
-    if (step.dwell_s > 0) end.outcome = drive(c, resting(d), step.dwell_s, &end.extremes);
+    if (step.dwell_s > 0) end.outcome = drive(march_, c, resting(d), step.dwell_s, &end.extremes);
     if (end.outcome != Outcome::ok) return end;
   }
   return end;
@@ -98,15 +98,13 @@ double Runner::mismatch(const std::vector<double>& x) const {
 }
 
 Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
-  Series* const series = series_;
-  series_ = nullptr;                       // a fork leaves no trace
   Check result;
   const int n = net_.branches();
   for (const bool bypass_open : {false, true}) {   // closed first, so that the carriage comes home; then what is left over
     if (at_stops(c, false) || *outcome != Outcome::ok) break;
     const Drive d = powered(false, bypass_open, Rods::free);
-    *outcome = drive(c, d, time_limit_s(), nullptr);
-    if (*outcome == Outcome::ok && dwell_s > 0) *outcome = drive(c, resting(d), dwell_s, nullptr);
+    *outcome = drive(checker_, c, d, time_limit_s(), nullptr);
+    if (*outcome == Outcome::ok && dwell_s > 0) *outcome = drive(checker_, c, resting(d), dwell_s, nullptr);
   }
   if (net_.has_carriage()) result.carriage_m = c.position_m[at(n)];
   // Friction leaves the carriage a little off its stop; within its over-travel every rod still reaches both stops.
@@ -114,7 +112,6 @@ Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
   const double margin_m = net_.has_carriage() ? net_.axes[at(n)].travel_m * margin / (1 + margin) : 0.0;
   if (!at_stops(c, false) || result.carriage_m > margin_m) {
     result.state = CheckState::not_rephased;
-    series_ = series;
     return result;
   }
   double travel = 0;
@@ -140,9 +137,8 @@ Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
     if (options_.stop && options_.stop->load(std::memory_order_relaxed)) return true;
     return stalled(now, q.duration_s);
   };
-  *outcome = march_.phase(c, powered(true, false, rods), time_limit_s(), watch, after);
+  *outcome = checker_.phase(c, powered(true, false, rods), time_limit_s(), watch, after);
   result.state = next == stations.size() ? CheckState::ok : CheckState::not_reached;
-  series_ = series;
   return result;
 }
 

@@ -22,14 +22,14 @@ class Runner {
   double mismatch(const std::vector<double>& position_of_branch) const;   ///< in the order of the rig as given
 
  private:
-  Outcome drive(Contents&, const Drive&, double time_s, Extremes*);
+  Outcome drive(March&, Contents&, const Drive&, double time_s, Extremes*);
   bool at_stops(const Contents&, bool upper) const;
   double time_limit_s() const;
   void sample(const Contents&);
 
   const Network& net_;
   const RunOptions& options_;
-  March march_;
+  March march_, checker_;   // a fork leaves no trace in the run, not even a step size
   Series* series_ = nullptr;
   int max_samples_ = 0, stride_ = 1, since_ = 0;
 };

@@ -12,7 +12,8 @@ constexpr int strokes_in_a_row = 4;
 
 bool inside(const Run& run, const StrokeRow& r, bool air_part) {
   const Check& c = run.on_load ? r.load : r.free;
-  if (c.state != CheckState::ok) return false;
+  const Check& twin = run.on_load ? run.twin_load : run.twin_free;
+  if (c.state != CheckState::ok || (air_part && twin.state != CheckState::ok)) return false;
   const std::array<double, 3> e = air_part ? run.air_part_m(r) : c.mismatch_m;
   return std::all_of(e.begin(), e.end(), [&](double x) { return std::abs(x) <= run.tolerance_m; });
 }
@@ -61,32 +62,48 @@ void VerdictKeeper::judge(Verdict& v, const Run& run, bool air_part) const {
 
 void VerdictKeeper::update(Run& run, const Contents& c, bool pass_complete) {
   const Check& twin = run.on_load ? run.twin_load : run.twin_free;
-  const bool tee_free = net_.rig.synchroniser.kind == SynchroniserKind::tee && net_.coupling_n_per_m <= 0;
-  if (run.bled.answered == Answered::undecided && tee_free)
-    run.bled = {Answered::not_defined, 0, "a tee moves free rods one after the other even without air"};
-  if (run.parallel.answered == Answered::undecided &&
-      (twin.state != CheckState::ok || std::abs(twin.worst_m()) > run.tolerance_m))
-    run.parallel = {Answered::never, 0, "without any air the rods would still be outside the tolerance: bleeding cannot cure this"};
+  const bool coupled = run.on_load && net_.coupling_n_per_m > 0;
+  const auto settle = [](Verdict& v, Answered answered, const char* reason) {
+    if (v.answered == Answered::undecided) v = {answered, 0, reason};
+  };
+  if (twin.state != CheckState::ok)
+    for (Verdict* v : {&run.bled, &run.parallel})
+      settle(*v, Answered::not_defined, "even without any air the rods do not get through three quarters of their travel");
+  if (net_.rig.synchroniser.kind == SynchroniserKind::tee && !coupled)
+    settle(run.bled, Answered::not_defined, "a tee moves free rods one after the other even without air");
+  if (std::abs(twin.worst_m()) > run.tolerance_m)
+    settle(run.parallel, Answered::never,
+           "without any air the rods would still be outside the tolerance: bleeding cannot cure this");
   judge(run.bled, run, true);
   judge(run.parallel, run, false);
   if (!pass_complete) return;
   const std::vector<double> now = snapshot(c);
+  const int stroke = run.strokes.back().stroke, pass = stroke - last_stroke_;
   if (!last_pass_.empty()) {
     const double costs_m3 = run.tolerance_m * cap_area_m2(net_.rig.branches.front().cylinder);
-    bool still = true;
-    for (std::size_t i = 0; i < now.size(); ++i) still = still && std::abs(now[i] - last_pass_[i]) <= 0.01 * costs_m3;
-    if (still)
+    still_ = true;
+    for (std::size_t i = 0; i < now.size(); ++i) still_ = still_ && std::abs(now[i] - last_pass_[i]) <= 0.01 * costs_m3;
+    if (still_)   // the next pass will be like this one: inside all through, or never four in a row
       for (Verdict* v : {&run.bled, &run.parallel})
-        if (v->answered == Answered::undecided && run_length(run, v == &run.bled) == 0)
-          *v = {Answered::never, 0, "a whole pass of the block moves no more gas and no slug"};
+        if (run_length(run, v == &run.bled) < std::min(pass, strokes_in_a_row - 1))
+          settle(*v, Answered::never, "a whole pass of the block moves no more gas and no slug");
   }
   last_pass_ = now;
+  last_stroke_ = stroke;
 }
 
 void VerdictKeeper::close(Run& run, int limit) const {
-  for (Verdict* v : {&run.bled, &run.parallel})
-    if (v->answered == Answered::undecided && run.status.ok())
-      *v = {Answered::not_within, 0, "not within " + std::to_string(limit) + " strokes, and still moving"};
+  for (Verdict* v : {&run.bled, &run.parallel}) {
+    if (v->answered != Answered::undecided || !run.status.ok()) continue;
+    std::string reason = "not within " + std::to_string(limit) + " strokes";
+    const int inside = run_length(run, v == &run.bled);
+    if (inside > 0)
+      reason = "inside since stroke " + std::to_string(run.strokes.back().stroke - inside + 1) +
+               ", but of the three strokes that must confirm it some lie beyond " + std::to_string(limit);
+    else if (!last_pass_.empty() && !still_)
+      reason += ", and still moving";
+    *v = {Answered::not_within, 0, reason};
+  }
 }
 
 }  // namespace evenstroke

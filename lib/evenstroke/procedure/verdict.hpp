@@ -4,10 +4,11 @@
 namespace evenstroke {
 
 /// Decides `bled` and `parallel` as the strokes come in.
-///   reached      a stroke and the next three are inside the tolerance
-///   never        over one whole pass of the repeated block no place's free gas and no slug's position changed by more than
-///                1 % of the gas that costs the tolerance (from the second pass on); `parallel` also when the twin is outside
-///   not_defined  the air's part of a tee with free rods, whose bled twin moves one rod after the other
+///   reached      this stroke and the three after it are inside the tolerance
+///   never        a complete pass of the repeated steps, compared with the pass before, has left the free gas of every place
+///                and the middle of every line's slugs where they were, to 1 % of the gas that costs the tolerance, and the
+///                pass was not inside all through; `parallel` also when the rods without air are outside
+///   not_defined  the air's part of a tee whose rods are not coupled; both when the rods without air do not get through
 class VerdictKeeper {
  public:
   explicit VerdictKeeper(const Network&);
@@ -20,6 +21,8 @@ class VerdictKeeper {
 
   const Network& net_;
   std::vector<double> last_pass_;
+  int last_stroke_ = 0;
+  bool still_ = false;
 };
 
 }  // namespace evenstroke

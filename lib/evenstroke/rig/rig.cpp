@@ -53,7 +53,8 @@ std::vector<std::string> part_names(const Rig& rig) {
   std::vector<std::string> names;
   for (const auto& b : rig.branches)
     for (const char* part : {".cylinder", ".cap_line", ".rod_line"}) names.push_back(b.name + part);
-  names.insert(names.end(), {"valve_block", "synchroniser"});
+  names.emplace_back("valve_block");
+  if (rig.synchroniser.kind != SynchroniserKind::tee) names.emplace_back("synchroniser");
   return names;
 }
 

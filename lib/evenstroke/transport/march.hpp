@@ -23,8 +23,7 @@ class March {
 
   const Network& network() const { return net_; }
   FlowEngine& engine() { return engine_; }
-  const Transport& transport() const { return transport_; }
-  double worst_error_m3() const { return worst_m3_; }     ///< largest imbalance met at a re-closure
+  double imbalance_m3() const { return imbalance_m3_; }   ///< largest of each re-closure, summed since the start
   long quanta() const { return quanta_; }
 
  private:
@@ -37,7 +36,7 @@ class March {
   FlowEngine engine_;
   Transport transport_;
   std::vector<double> ratio_;
-  double scale_ = 1, worst_m3_ = 0;
+  double scale_ = 1, imbalance_m3_ = 0;
   long quanta_ = 0;
 };
 
@@ -54,7 +53,7 @@ Outcome March::phase(Contents& c, const Drive& drive, double time_s, Watch&& wat
     transport_.move(c, engine_.volume_m3(), q.duration_s);
     ++quanta_;
     const double error = freeze(c, engine_.volume_m3());
-    worst_m3_ = std::max(worst_m3_, error);
+    imbalance_m3_ += error;
     scale_ = error > bound_m3 ? std::max(finest, 0.5 * scale_) : std::min(1.0, 1.5 * scale_);
     const bool done = after(c, q) || q.stopped;
     if (q.outcome == Outcome::ok && !done) continue;
