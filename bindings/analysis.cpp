@@ -1,4 +1,5 @@
 #include <cmath>
+#include <cstdint>
 
 #include "evenstroke/analysis/answer.hpp"
 #include "evenstroke/analysis/sample.hpp"
@@ -89,7 +90,7 @@ possible : bool
 strokes, low, high : float
     Median, and the quantiles (1 -+ confidence)/2; infinity: never, or not within the limit.
 p_never, p_not_within : float, 0 to 1
-    Share of members that never get there; share still moving at the limit of strokes.
+    Share of members that never get there; share not inside, or not confirmed, at the limit of strokes.
 defined : bool
     False: the question has no answer on this circuit.
 member : array of float
@@ -168,8 +169,9 @@ array of float, shape (points, dimensions)
     In [0, 1). A row depends on its index and the seed only.)doc");
   m.def(
       "members_from_bands",
-      [](const Rig& rig, std::size_t members, std::uint64_t seed) {
-        return columns_of(members_from_bands(rig, members, seed));
+      [](const Rig& rig, const py::object& members, const py::object& seed) {
+        return columns_of(members_from_bands(rig, given<std::size_t>("whole", "members", members, 1, 65536),
+                                             given<std::uint64_t>("whole", "seed", seed, 0, UINT64_MAX)));
       },
       py::arg("rig"), py::kw_only(), py::arg("members"), py::arg("seed") = 1,
       R"doc(Variants of a rig, uniform in the band of every field that has one.
@@ -177,13 +179,18 @@ array of float, shape (points, dimensions)
 Parameters
 ----------
 rig : Rig
-members : int, >= 1
+members : int, 1 to 65536
 seed : int, 0 to 2**64 - 1
 
 Returns
 -------
 dict of str to array of float, shape (members,), SI
-    Field path to values; what `run_batch` takes as ``rows``.)doc");
+    Field path to values; what `run_batch` takes as ``rows``.
+
+Raises
+------
+InputError
+    No whole number in range.)doc");
   m.def("quantile", &sample_quantile, py::arg("values"), py::arg("q"),
         R"doc(Order-statistic quantile: the smallest value with at least the share q at or below it.
 

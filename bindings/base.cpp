@@ -38,7 +38,6 @@ void bind_base(py::module_& m) {
       .value("step_too_small", Outcome::step_too_small)
       .value("pivot", Outcome::pivot)
       .value("not_finite", Outcome::not_finite)
-      .value("reservoir_empty", Outcome::reservoir_empty)
       .value("stalled", Outcome::stalled)
       .finalize();
 

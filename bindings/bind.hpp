@@ -48,7 +48,14 @@ inline py::array view(const double* data, std::size_t count, std::size_t stride,
   return a;
 }
 
-inline bool rods_out(const std::string& word) {
+/// What Python gave as a number, word or list; evenstroke/errors.py refuses the rest by its argument.
+template <class T, class... Rules>
+T given(const char* as, const std::string& name, const py::handle& value, Rules... rules) {
+  return py::module_::import("evenstroke.errors").attr(as)(name, value, rules...).template cast<T>();
+}
+
+inline bool rods_out(const py::object& value) {
+  const auto word = given<std::string>("word", "rods", value);
   if (word != "in" && word != "out") throw InputError("rods", word, "", "must be \"in\" or \"out\"");
   return word == "out";
 }

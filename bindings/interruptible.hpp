@@ -1,12 +1,15 @@
 #pragma once
+#include <algorithm>
 #include <atomic>
 #include <chrono>
 #include <condition_variable>
 #include <exception>
 #include <mutex>
 #include <thread>
+#include <vector>
 
 #include "bind.hpp"
+#include "evenstroke/analysis/answer.hpp"
 
 namespace evenstroke::binding {
 
@@ -16,10 +19,18 @@ struct JobLine {
   std::atomic<std::size_t> done{0}, of{0};
 };
 
+/// Whether a result itself says that it was cut short.
+inline bool says_interrupted(const Run& r) { return r.status.outcome == Outcome::interrupted; }
+inline bool says_interrupted(const std::vector<Run>& runs) {
+  return std::any_of(runs.begin(), runs.end(), [](const Run& r) { return says_interrupted(r); });
+}
+inline bool says_interrupted(const Answer& a) { return !a.complete; }
+
 /// Runs `job(line)` in a thread of its own with the GIL released. The calling thread looks every 50 ms whether Ctrl-C
 /// was pressed; then it sets the stop flag and waits for the job, which ends within a transport quantum and keeps what
-/// it has. KeyboardInterrupt is taken here, the result says `interrupted`. Whatever else a signal handler or `progress`
-/// raises stops the job, too, and is passed on.
+/// it has. KeyboardInterrupt is taken here only when the result says `interrupted`; where the job was over before it
+/// could say so, KeyboardInterrupt is passed on, or a loop of short jobs could not be stopped. Whatever else a signal
+/// handler or `progress` raises stops the job, too, and is passed on.
 template <class Job>
 auto interruptible(const py::object& progress, Job&& job) {
   using Result = decltype(job(std::declval<JobLine&>()));
@@ -28,7 +39,7 @@ auto interruptible(const py::object& progress, Job&& job) {
   std::exception_ptr failure;
   std::mutex mutex;
   std::condition_variable changed;
-  bool over = false;
+  bool over = false, pressed = false;
   std::exception_ptr raised;
   std::size_t told = 0;
   const auto look = [&] {  // with the GIL; Ctrl-C may also come up inside the callback
@@ -40,6 +51,7 @@ auto interruptible(const py::object& progress, Job&& job) {
     } catch (const py::error_already_set& e) {
       line.stop = true;
       if (!e.matches(PyExc_KeyboardInterrupt)) throw;
+      pressed = true;
     }
   };
   {
@@ -70,8 +82,12 @@ auto interruptible(const py::object& progress, Job&& job) {
     }
   }
   if (raised) std::rethrow_exception(raised);
-  if (failure) std::rethrow_exception(failure);
   look();
+  if (pressed && (failure || !says_interrupted(result))) {
+    PyErr_SetNone(PyExc_KeyboardInterrupt);
+    throw py::error_already_set();
+  }
+  if (failure) std::rethrow_exception(failure);
   return result;
 }
 

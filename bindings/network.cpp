@@ -79,8 +79,11 @@ free_air_m3 : float, m3
   contents
       .def_static(
           "after_exchange",
-          [](const Rig& rig, const std::vector<std::string>& dry, const std::vector<std::string>& opened,
-             const std::string& rods) { return after_exchange(rig, dry, opened, rods_out(rods)); },
+          [](const Rig& rig, const py::object& dry, const py::object& opened, const py::object& rods) {
+            using Names = std::vector<std::string>;
+            return after_exchange(rig, given<Names>("names", "dry", dry), given<Names>("names", "opened", opened),
+                                  rods_out(rods));
+          },
           py::arg("rig"), py::kw_only(), py::arg("dry") = std::vector<std::string>(),
           py::arg("opened") = std::vector<std::string>(), py::arg("rods") = "in",
           R"doc(Contents after parts were exchanged.
@@ -102,9 +105,9 @@ Contents
 Raises
 ------
 InputError
-    A name that is no part of this rig.)doc")
+    What is no list of names, or a name that is no part of this rig.)doc")
       .def_static(
-          "bled", [](const Rig& rig, const std::string& rods) { return bled(rig, rods_out(rods)); }, py::arg("rig"),
+          "bled", [](const Rig& rig, const py::object& rods) { return bled(rig, rods_out(rods)); }, py::arg("rig"),
           py::kw_only(), py::arg("rods") = "in", R"doc(Contents without any free air.
 
 Parameters

@@ -6,18 +6,20 @@
 namespace evenstroke::binding {
 namespace {
 
-bool either(const char* field, const std::string& word, const char* yes, const char* no) {
+bool either(const char* field, const py::object& value, const char* yes, const char* no) {
+  const auto word = given<std::string>("word", field, value);
   if (word != yes && word != no)
     throw InputError(field, word, "", "must be \"" + std::string(no) + "\" or \"" + yes + "\"");
   return word == yes;
 }
 
-Step step(const std::string& bypass, int strokes, double dwell_s, const std::string& rods, bool repeat) {
+Step step(const py::object& bypass, const py::object& strokes, const py::object& dwell_s, const py::object& rods,
+          const py::object& repeat) {
   return {.bypass_open = either("bypass", bypass, "open", "closed"),
-          .strokes = strokes,
-          .dwell_s = dwell_s,
+          .strokes = given<int>("whole", "strokes", strokes, 1, 1000),
+          .dwell_s = given<double>("number", "dwell_s", dwell_s),
           .rods = either("rods", rods, "panel", "free") ? Rods::panel : Rods::free,
-          .repeat = repeat};
+          .repeat = given<bool>("flag", "repeat", repeat)};
 }
 
 const char* bypass(const Step& s) { return s.bypass_open ? "open" : "closed"; }
@@ -45,7 +47,12 @@ dwell_s : float, s, 0 to 3600, default 10
 rods : {"free", "panel"}
     What the rods carry.
 repeat : bool
-    Belongs to the block that is repeated until the end.)doc");
+    Belongs to the block that is repeated until the end.
+
+Raises
+------
+InputError
+    Another word, no whole number of strokes, no number of seconds.)doc");
   one.def(py::init(&step), py::kw_only(), py::arg("bypass") = bypass(usual), py::arg("strokes") = usual.strokes,
           py::arg("dwell_s") = usual.dwell_s, py::arg("rods") = rods(usual), py::arg("repeat") = usual.repeat)
       .def_property_readonly("bypass", &bypass)
@@ -69,8 +76,10 @@ Raises
 ------
 InputError
     A range, or repeated steps that do not stand together at the end.)doc");
-  all.def(py::init([](std::vector<Step> steps, std::string name, int max_strokes) {
-            Procedure p{std::move(name), std::move(steps), max_strokes};
+  all.def(py::init([](const py::object& steps, const py::object& name, const py::object& max_strokes) {
+            Procedure p{given<std::string>("word", "name", name),
+                        given<std::vector<Step>>("all_of", "steps", steps, py::type::of<Step>()),
+                        given<int>("whole", "max_strokes", max_strokes, 1, 1000)};
             check(p);
             return p;
           }),

@@ -7,7 +7,10 @@ namespace {
 
 Rig replaced(const Rig& rig, const py::kwargs& values) {
   Rig copy = rig;
-  for (const auto& [path, value] : values) set_field(copy, path.cast<std::string>(), value.cast<double>());
+  for (const auto& [path, value] : values) {
+    const std::string name = path.cast<std::string>();
+    set_field(copy, name, given<double>("number", name, value));
+  }
   check(copy);
   return copy;
 }
@@ -109,7 +112,7 @@ Rig
 Raises
 ------
 InputError
-    Unknown path, or a value or combination that is refused.)doc")
+    Unknown path, what is no number, or a value or combination that is refused.)doc")
       .def("__repr__", [](const Rig& r) {
         std::string text = "<Rig \"" + r.name + "\": ";
         for (std::size_t i = 0; i < r.branches.size(); ++i) text += (i ? ", " : "") + r.branches[i].name;

@@ -181,7 +181,7 @@ pump_work_j, load_work_j : float, J
 stored_work_j : float, J
     Available work in compressed oil and gas at the end.
 transport_error_m : float, m
-    Largest imbalance at a re-closure, as rod travel.)doc");
+    Imbalances of all re-closures of the worst stroke, summed, as rod travel.)doc");
   books.def_readonly("oil_rel_error", &Books::oil_rel_error)
       .def_readonly("air_rel_error", &Books::air_rel_error)
       .def_readonly("ledger", &Books::ledger)

@@ -5,10 +5,10 @@ from typing import NamedTuple
 import numpy as np
 
 from . import _core, cautions
-from .errors import whole
+from .errors import number, whole
 from .progress import reporter
-from .runs import Inputs, Run, options_of
-from .stories import LEAST_ML, place_text
+from .runs import Inputs, Run, check_kinds, options_of
+from .stories import LEAST_ML, books, place_text
 
 
 class AnswerInputs(NamedTuple):
@@ -132,7 +132,7 @@ class Answer:
         return f"<Answer: {state}bled {self.bled.text}; parallel {self.parallel.text}>"
 
     def text(self):
-        """The answer in full: counts, what the band means, assumptions, what is left where, cautions.
+        """The answer in full: counts, what the band means, assumptions, what is left where, books, cautions.
 
         Returns
         -------
@@ -164,6 +164,8 @@ class Answer:
                 f"No tolerance was given: {tolerance} is an assumption, the larger of 1 mm and 1 % of the stroke."
             )
         lines.append(self._left())
+        told = books(self.nominal)
+        lines.append(f"{told[0].upper()}{told[1:]}.")
         return "\n".join(lines) + "\n\n" + cautions.text()
 
     def _shares(self, count):
@@ -171,7 +173,7 @@ class Answer:
         if 0 < count.p_never < 1:
             parts.append(f"{100 * count.p_never:.3g} % of the variants never get there with this procedure")
         if 0 < count.p_not_within < 1:
-            parts.append(f"{100 * count.p_not_within:.3g} % were still moving after {self.max_strokes} strokes")
+            parts.append(f"{100 * count.p_not_within:.3g} % were not there after {self.max_strokes} strokes")
         return " " + "; ".join(parts) + "." if parts else ""
 
     def _left(self):
@@ -245,12 +247,14 @@ def strokes_to_parallel(
     Returns
     -------
     Answer
-        After Ctrl-C (KeyboardInterrupt is not raised) within half a second, with what is there and ``complete`` False.
+        After Ctrl-C within half a second, with what is there and ``complete`` False.
 
     Raises
     ------
     InputError
-        For what cannot be run or an argument out of range.
+        For what cannot be run, or an argument of the wrong kind or out of range.
+    KeyboardInterrupt
+        For a Ctrl-C that comes when all members are done; the answer is lost.
     """
     options = dict(
         tolerance_mm=tolerance_mm,
@@ -259,6 +263,8 @@ def strokes_to_parallel(
         rel_tol=rel_tol,
         ln_pressure=ln_pressure,
     )
+    check_kinds(rig, contents, procedure)
+    confidence = number("confidence", confidence)
     members = whole("members", members, 2, 65536)
     seed = whole("seed", seed, 0, 2**64 - 1)
     threads = whole("threads", threads, 0, 1024)

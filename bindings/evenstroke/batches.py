@@ -3,13 +3,24 @@
 import numpy as np
 
 from . import _core
-from .errors import InputError, whole
+from .errors import InputError, all_of, number, refuse, whole
 from .progress import reporter
 from .runs import Inputs, Run, options_of
 
 
-def _listed(things, kind):
-    return [things] if isinstance(things, kind) else list(things)
+def _listed(name, things, kind):
+    return [things] if isinstance(things, kind) else all_of(name, things, kind)
+
+
+def _column(name, given):
+    """Numbers of one column; text is none, even where it reads like one."""
+    try:
+        values = np.asarray(given)
+    except ValueError:  # lists of unequal length inside
+        refuse(name, given, "must be numbers, one per row")
+    if values.dtype.kind in "iuf" or values.size == 0:
+        return values.astype(float)
+    return np.reshape([number(name, value) for value in values.ravel().tolist()], values.shape)
 
 
 def _columns(rows):
@@ -18,14 +29,18 @@ def _columns(rows):
         return [], np.empty((0, 0))
     names = getattr(getattr(rows, "dtype", None), "names", None)  # structured array
     if names is None:
-        names = list(rows.columns if hasattr(rows, "columns") else rows)
-    columns = {str(name): np.asarray(rows[name], dtype=float) for name in names}
+        if not hasattr(rows, "keys"):
+            refuse("rows", rows, "must be a dict of columns, a structured array or a data frame")
+        names = list(rows.keys())
+    columns = {str(name): _column(str(name), rows[name]) for name in names}
     if not columns:
         raise InputError("rows: needs at least one column", field="rows", rule="needs at least one column")
     for name, values in columns.items():
         if values.ndim != 1 or len(values) != len(next(iter(columns.values()))):
             rule = "every column is one-dimensional and as long as the others"
             raise InputError(f"rows: {name}: {rule}", field="rows", value=name, rule=rule)
+    if not len(values):
+        refuse("rows", rows, "needs at least one row")
     return list(columns), np.stack(list(columns.values()), axis=1)
 
 
@@ -69,13 +84,16 @@ def run_batch(
     Returns
     -------
     list of Run
-        In the order of the rows. A row that nature stops has its status. After Ctrl-C (KeyboardInterrupt is not raised)
-        the rows not reached have the status `Outcome.interrupted`.
+        In the order of the rows. A row that nature stops has its status. After Ctrl-C the rows not reached have the
+        status `Outcome.interrupted`.
 
     Raises
     ------
     InputError
-        For a row that cannot be run, before anything runs.
+        For an argument of the wrong kind or out of range, no row, columns or lists of unequal length, an unknown field,
+        and a row whose rig or procedure cannot be run: before anything runs.
+    KeyboardInterrupt
+        For a Ctrl-C that comes when all rows are done; their results are lost.
     """
     options = dict(
         tolerance_mm=tolerance_mm,
@@ -89,9 +107,9 @@ def run_batch(
         ln_pressure=ln_pressure,
     )
     rigs, contents, procedures = (
-        _listed(rigs, _core.Rig),
-        _listed(contents, _core.Contents),
-        _listed(procedures, _core.Procedure),
+        _listed("rigs", rigs, _core.Rig),
+        _listed("contents", contents, _core.Contents),
+        _listed("procedures", procedures, _core.Procedure),
     )
     names, values = _columns(rows)
     count = len(values) if names else max(map(len, (rigs, contents, procedures)))

@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from . import _core
+from .errors import flag, number, one_of, whole
 from .tables import StrokeTable
 
 UNITS = {"_m": "m", "_pa_abs": "Pa abs", "_m3": "m3", "_s": "s"}
@@ -142,7 +143,10 @@ class Run:
 
     def __repr__(self):
         n = max(len(self.strokes) - 1, 0)
-        return f"<Run {self.status!r}; {n} strokes; bled {self.bled!r}; parallel {self.parallel!r}>"
+        from .stories import books
+
+        told = f"; {books(self)}" if len(self.strokes) else ""  # a row that was not reached has none
+        return f"<Run {self.status!r}; {n} strokes; bled {self.bled!r}; parallel {self.parallel!r}{told}>"
 
     def raise_for_status(self):
         """Raises `RunStopped` with the status as its text unless the run ended as planned."""
@@ -204,7 +208,21 @@ class Run:
 
 def options_of(**given):
     """RunOptions from what was given; what was left out (None) takes the library's default."""
-    return _core.RunOptions(**{name: value for name, value in given.items() if value is not None})
+    limits = {"max_strokes": (1, 1000), "max_samples": (10, 10**7)}
+
+    def known(name, value):
+        if name in limits:
+            return whole(name, value, *limits[name])
+        return (flag if name in ("stop_at_verdict", "checks", "record") else number)(name, value)
+
+    return _core.RunOptions(**{name: known(name, value) for name, value in given.items() if value is not None})
+
+
+def check_kinds(rig, contents, procedure):
+    """InputError unless the three are what their names say."""
+    one_of("rig", rig, _core.Rig)
+    one_of("contents", contents, _core.Contents)
+    one_of("procedure", procedure, _core.Procedure)
 
 
 def run(
@@ -246,19 +264,22 @@ def run(
         Swept volume between two transports, as a share of the smallest line or stroke.
     rel_tol : float, 1e-12 to 1e-2
         Of a flow step.
-    ln_pressure : float, 1e-3 to 2, default 0.4
+    ln_pressure : float, 1e-3 to 2, default 0.1
         Change of the logarithm of pressure in a place with gas that ends a quantum.
 
     Returns
     -------
     Run
-        Whatever nature or the solver does is in its status. Ctrl-C ends the run within half a second: KeyboardInterrupt
-        is not raised, the status says `Outcome.interrupted`, and the strokes done are kept.
+        Whatever nature or the solver does is in its status. Ctrl-C ends the run within half a second, the status says
+        `Outcome.interrupted`, and the strokes done are kept.
 
     Raises
     ------
     InputError
-        For what cannot be run: a value out of range, contents of another rig, a step the rig has no valves for.
+        For what cannot be run: an argument of the wrong kind or out of range, contents of another rig, a step the rig
+        has no valves for.
+    KeyboardInterrupt
+        For a Ctrl-C that comes too late to be told in the status, because the run is over; its result is lost.
     """
     options = dict(
         tolerance_mm=tolerance_mm,
@@ -271,4 +292,5 @@ def run(
         rel_tol=rel_tol,
         ln_pressure=ln_pressure,
     )
+    check_kinds(rig, contents, procedure)
     return Run(_core.run(rig, contents, procedure, options_of(**options)), Inputs(rig, contents, procedure, options))

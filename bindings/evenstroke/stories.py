@@ -28,6 +28,15 @@ def place_text(place):
     return NAMES[kind].format(branch) if kind in NAMES else place
 
 
+def books(run):
+    """What the accounts of a run are off by, in one line: errors of oil and air as shares of all that was there."""
+    b = run.books
+    return (
+        f"books: oil off by {b.oil_rel_error:.1e}, air off by {b.air_rel_error:.1e}, transport off by up to "
+        f"{b.transport_error_m * 1e3:.2g} mm of rod travel in a stroke, pump work {b.pump_work_j:.4g} J"
+    )
+
+
 def story(run):
     """One sentence per stroke, then what the run found."""
     teller = _Teller(run)

@@ -1,5 +1,7 @@
 """How the members of an answer are drawn and counted, and what the answer says."""
 
+import re
+
 import numpy as np
 import pytest
 from scipy.stats import qmc
@@ -62,6 +64,22 @@ def test_the_answer_is_that_of_its_table(rig, contents, procedure, answer):
     runs = es.run_batch(rig, contents, procedure, answer.table, tolerance_mm=0.5)
     strokes = [r.bled.stroke if r.bled.stroke is not None else np.inf for r in runs]
     assert np.array_equal(strokes, answer.bled.member)
+
+
+def test_the_books_are_told_with_every_result(run, answer):
+    form = re.compile(
+        r"ooks: oil off by (\S+), air off by (\S+), transport off by up to (\S+) mm of rod travel in a stroke, "
+        r"pump work (\S+) J"
+    )
+    for text, books in ((answer.text(), answer.nominal.books), (repr(run), run.books), (repr(answer.nominal), None)):
+        told = form.findall(text)
+        assert len(told) == 1
+        oil, air, transport, work = map(float, told[0])
+        books = books or answer.nominal.books
+        assert oil == pytest.approx(books.oil_rel_error, rel=0.06, abs=0) and abs(oil) < 1e-9
+        assert air == pytest.approx(books.air_rel_error, rel=0.06, abs=0) and abs(air) < 1e-9
+        assert transport == pytest.approx(1e3 * books.transport_error_m, rel=0.06) and transport > 0
+        assert work == pytest.approx(books.pump_work_j, rel=1e-3) and work > 0
 
 
 def test_what_an_answer_says_about_itself(rig, contents, procedure, answer):

@@ -2,11 +2,13 @@
 
 import hashlib
 import pickle
+import time
 
 import numpy as np
 import pytest
 
 import evenstroke as es
+from conftest import RIGS
 from evenstroke.sampling import members_from_bands
 
 
@@ -55,11 +57,43 @@ def test_rows_may_be_a_structured_array_or_lists_of_inputs(rig, low_rig, content
         ({"air.slug_slip": [0.5], "air.joint_m3": [1e-7, 1e-6]}, "as long as"),
         ({"air.slug_slip": [[0.5]]}, "one-dimensional"),
         ({}, "at least one column"),
+        ({"air.slug_slip": []}, "at least one row"),
+        ({"air.slug_slip": ["x"]}, "air.slug_slip = 'x': must be a number"),
+        ({"air.slug_slip": ["0.5"]}, "air.slug_slip = '0.5': must be a number"),
+        ({"air.slug_slip": [0.5, None]}, "air.slug_slip = None: must be a number"),
+        ({"air.slug_slip": [True]}, "air.slug_slip = True: must be a number"),
+        ({"air.slug_slip": [[0.5], [0.5, 1]]}, "one per row"),
+        ({"air.slug_slip": 0.5}, "one-dimensional"),
+        ([0.5], "must be a dict of columns"),
     ],
 )
 def test_bad_rows_are_refused_before_anything_runs(rig, contents, procedure, rows, complaint):
     with pytest.raises(es.InputError, match=complaint):
         es.run_batch(rig, contents, procedure, rows)
+
+
+@pytest.mark.parametrize("nobody", [[], [[], [], []]])
+def test_a_batch_of_nothing_is_refused(rig, contents, procedure, nobody):
+    three = nobody or [[], contents, procedure]
+    with pytest.raises(es.InputError, match="rigs = .*at least one Rig"):
+        es.run_batch(*three)
+
+
+def test_a_last_row_that_cannot_run_is_refused_before_anything_ran(rig, contents, procedure):
+    tee_text = (RIGS / "roof_hatch.toml").read_text(encoding="utf-8").replace('"metering_pistons"', '"tee"', 1)
+    tee = es.parse_rig(tee_text)
+    closed = es.Procedure(steps=[es.Step()])
+    used = es.run(tee, es.Contents.bled(tee), closed, max_strokes=1, checks=False).contents
+    told = []
+    with pytest.raises(es.InputError, match="same parts") as caught:
+        es.run_batch(
+            rig, [contents] * 200 + [used], closed, threads=1, progress=lambda done, of: told.append(done)
+        )
+    assert caught.value.field == "contents" and not any(told)
+    start = time.perf_counter()
+    with pytest.raises(es.InputError, match="bypass"):  # the procedure of the last row needs valves a tee has not
+        es.run_batch(tee, es.Contents.bled(tee), [closed] * 200 + [procedure], threads=1)
+    assert time.perf_counter() - start < 1  # 200 rows take several seconds
 
 
 def test_lists_of_unequal_length_are_refused(rig, contents, procedure):

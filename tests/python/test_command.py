@@ -39,6 +39,9 @@ def test_answer_prints_what_the_library_says(tmp_path):
         f"roof_hatch{e}" for e in (".txt", ".csv", "_run.png", "_answer.png")
     }
     assert all(p.stat().st_size > 500 for p in tmp_path.iterdir())
+    line = [x for x in answer.text().split("\n") if x.startswith("Books: ")]
+    assert len(line) == 1 and done.stdout.count(line[0]) == 1
+    assert (tmp_path / "roof_hatch.txt").read_text().count(line[0]) == 1
     table = (tmp_path / "roof_hatch.csv").read_text().split("\n")
     assert table[0].split(",") == list(answer.nominal.strokes.columns) and len(table) == len(answer.nominal.strokes) + 2
 

@@ -1,5 +1,10 @@
 """The caller's mistakes raise an error that names them; what nature does is a status."""
 
+import reprlib
+from decimal import Decimal
+from fractions import Fraction
+
+import numpy as np
 import pytest
 
 import evenstroke as es
@@ -40,6 +45,62 @@ def test_arguments_go_by_name(rig, contents, procedure):
         es.run(rig, contents, procedure, tolerance=1.0)
     with pytest.raises(TypeError):
         es.Contents.after_exchange(rig, ["left.cylinder"])
+
+
+def refused(field, value, call):
+    """The call raises InputError that names argument, value and a rule, in one line."""
+    with pytest.raises(es.InputError) as caught:
+        call()
+    e = caught.value
+    assert e.field == field and e.rule and "\n" not in str(e), str(e)
+    assert str(e).startswith(f"{field} = ") and str(value) in str(e) and e.rule in str(e), str(e)
+
+
+@pytest.mark.parametrize("value", ["x", "1.5", b"1", None, [0.5], {}, 1j, True, np.array([0.5]), 10**400])
+def test_what_is_no_number_is_refused_by_its_name(rig, contents, procedure, value):
+    told = reprlib.repr(value)
+    refused("air.slug_slip", told, lambda: rig.replace(**{"air.slug_slip": value}))
+    refused("dwell_s", told, lambda: es.Step(dwell_s=value))
+    refused("confidence", told, lambda: es.strokes_to_parallel(rig, contents, procedure, confidence=value))
+    if value is not None:
+        for name in ("tolerance_mm", "quantum_share", "rel_tol", "ln_pressure"):
+            refused(name, told, lambda: es.run(rig, contents, procedure, **{name: value}))
+
+
+@pytest.mark.parametrize("value", ["x", "3", 3.0, True, [3], 0, 10**30])
+def test_what_is_no_whole_number_in_range_is_refused_by_its_name(rig, contents, procedure, value):
+    told = reprlib.repr(value)
+    for name in ("max_strokes", "max_samples"):
+        refused(name, told, lambda: es.run(rig, contents, procedure, **{name: value}))
+    refused("members", told, lambda: es.strokes_to_parallel(rig, contents, procedure, members=value))
+    refused("members", told, lambda: es.sampling.members_from_bands(rig, members=value))
+    refused("strokes", told, lambda: es.Step(strokes=value))
+    refused("max_strokes", told, lambda: es.Procedure(steps=[es.Step()], max_strokes=value))
+
+
+def test_numbers_of_other_kinds_are_taken(rig, contents, procedure):
+    for half in (0.5, np.float32(0.5), np.array(0.5), Fraction(1, 2), Decimal("0.5")):
+        assert rig.replace(**{"air.slug_slip": half}).get("air.slug_slip") == 0.5
+    assert es.Step(strokes=np.int64(3), dwell_s=5) == es.Step(strokes=3, dwell_s=5.0)
+    assert es.run(rig, contents, procedure, max_strokes=np.int8(1), tolerance_mm=2).tolerance_mm == 2
+
+
+def test_things_of_another_kind_are_refused_by_their_name(rig, contents, procedure):
+    for name, call in {
+        "rig": lambda: es.run("roof_hatch.toml", contents, procedure),
+        "contents": lambda: es.run(rig, rig, procedure),
+        "procedure": lambda: es.strokes_to_parallel(rig, contents, None),
+        "rigs": lambda: es.run_batch([rig, 1], contents, procedure),
+        "procedures": lambda: es.run_batch(rig, contents, []),
+        "checks": lambda: es.run(rig, contents, procedure, checks="no"),
+        "dry": lambda: es.Contents.after_exchange(rig, dry="left.cylinder"),
+        "opened": lambda: es.Contents.after_exchange(rig, opened=[1]),
+        "rods": lambda: es.Contents.bled(rig, rods=1),
+        "bypass": lambda: es.Step(bypass=True),
+        "repeat": lambda: es.Step(repeat="yes"),
+        "steps": lambda: es.Procedure(steps=es.Step()),
+    }.items():
+        refused(name, "", call)
 
 
 def test_nature_is_a_status_and_never_an_error(rig, procedure):

@@ -11,8 +11,9 @@ import evenstroke as es
 from conftest import PROCEDURE, RIGS
 
 HEAD = f"""
-import sys, threading, time
+import signal, sys, threading, time
 import evenstroke as es
+signal.signal(signal.SIGINT, signal.default_int_handler)   # a parent in the background leaves it ignored
 rig = es.load_rig({str(RIGS / "roof_hatch_ports_low.toml")!r})
 procedure = es.load_procedure({str(PROCEDURE)!r})
 contents = es.Contents.after_exchange(rig, dry=["left.cylinder"], opened=["left.cap_line"])
@@ -117,3 +118,49 @@ print(took, len(ticks))
         [sys.executable, "-c", code], capture_output=True, text=True, check=True
     ).stdout.split()
     assert float(took) > 0.2 and int(ticks) > 10 * float(took)  # a hundred a second if nobody else were at work
+
+
+SHORT = """
+start = es.Contents.after_exchange(rig, dry=["left.cylinder"])
+def job():
+    return JOB
+each = time.time()
+job()
+each = time.time() - each
+end = time.time() + 10
+way = "not_stopped"
+threading.Timer(0.3, ready).start()
+try:
+    while time.time() < end and way == "not_stopped":
+        if "interrupted" in repr(job()):
+            way = "told"
+except KeyboardInterrupt:
+    way = "raised"
+print(time.time(), way, each)
+"""
+SHORT_JOBS = {
+    "run": "es.run(rig, start, procedure, max_strokes=1, checks=False, record=False)",
+    "batch": "es.run_batch([rig], start, procedure, max_strokes=1, checks=False)",
+    "progress": "es.run_batch([rig], start, procedure, max_strokes=1, checks=False, progress=lambda done, of: None)",
+}
+
+
+@pytest.mark.parametrize("job", SHORT_JOBS)
+def test_a_loop_of_short_jobs_is_stopped_by_one_ctrl_c(job):
+    """Either the result says interrupted, which the loop can see, or KeyboardInterrupt comes through; never neither."""
+    took, (way, each) = interrupted(SHORT.replace("JOB", SHORT_JOBS[job]))
+    assert took < 0.5 and way in ("raised", "told")
+    if job == "run" and float(each) < 0.03:  # over before anybody looks: only raising can stop the loop
+        assert way == "raised"
+
+
+def test_ctrl_c_that_the_result_cannot_tell_is_raised(rig, contents, procedure):
+    """The progress callback is called a last time when all is done."""
+
+    def press(done, of):
+        if done == of:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        es.run_batch([rig], contents, procedure, max_strokes=1, checks=False, progress=press)
+    assert es.run(rig, contents, procedure, max_strokes=1).status.ok  # nothing is left pending

@@ -5,7 +5,8 @@ import re
 import subprocess
 import sys
 
-from conftest import ROOT
+import evenstroke as es
+from conftest import PROCEDURE, RIGS, ROOT
 
 
 def test_the_readmes_python_runs():
@@ -22,3 +23,24 @@ def test_the_readmes_python_runs():
         env={**os.environ, "MPLBACKEND": "Agg"},
     )
     assert done.returncode == 0, done.stderr
+
+
+def joined(text):
+    """One line, single spaces."""
+    return " ".join(text.split())
+
+
+def test_the_first_result_is_what_the_package_says():
+    """Word for word, with as many members as the README says; about 15 s on two cores."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    section = readme.split("## A first result\n")[1].split("\n## ")[0]
+    quoted = [joined(block) for block in re.findall(r"(?:^    .*\n)+", section, re.MULTILINE)]
+    rig, procedure = es.load_rig(RIGS / "roof_hatch.toml"), es.load_procedure(PROCEDURE)
+    contents = es.Contents.after_exchange(rig, dry=["left.cylinder"], opened=["left.cap_line"], rods="out")
+    answer = es.strokes_to_parallel(rig, contents, procedure, members=256)
+    said = [joined(answer.text()), joined(answer.nominal.story())]
+    for block in quoted:
+        assert any(block in text for text in said), f"README.md: {block!r}\nthe package: {said}"
+    everything = " ".join(quoted)
+    assert len(re.findall(r"\d+ \(\d+ to \d+\) bleed strokes\.", everything)) == 2
+    assert "256 variants" in everything and "Stroke 1 (bypass open): " in everything
