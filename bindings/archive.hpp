@@ -108,7 +108,8 @@ template <class A> void item(A& a, StrokeRow& x) {
 template <class A> void item(A& a, Verdict& x) { members<Verdict>(a, x.answered, x.stroke, x.reason); }
 template <class A> void item(A& a, Energy& x) { members<Energy>(a, x.pump_j, x.load_j); }
 template <class A> void item(A& a, Books& x) {
-  members<Books>(a, x.oil_rel_error, x.air_rel_error, x.ledger, x.energy, x.stored_j, x.transport_error_m);
+  members<Books>(a, x.oil_rel_error, x.air_rel_error, x.ledger, x.energy, x.stored_j, x.transport_error_m,
+             x.merged_gas_m3);
 }
 template <class A> void item(A& a, Series& x) { members<Series>(a, x.channel, x.time_s, x.value); }
 template <class A> void item(A& a, Counts& x) {

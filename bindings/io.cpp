@@ -30,12 +30,18 @@ FileError
     A missing, unknown or doubled key, a wrong type, unit or range, with file, line, column, key and rule; or a file
     that cannot be read.)doc");
   m.def(
-      "load_procedure", [](const py::object& path) { return load_procedure(path_text(path)); }, py::arg("path"),
+      "load_procedure",
+      [](const py::object& path, const Rig* rig) {
+        return rig ? load_procedure(path_text(path), *rig) : load_procedure(path_text(path));
+      },
+      py::arg("path"), py::arg("rig") = nullptr,
       R"doc(Reads a procedure file (TOML), strictly.
 
 Parameters
 ----------
 path : str or os.PathLike
+rig : Rig, optional
+    What the steps ask for must exist on it; else `run` says so, without the place in the file.
 
 Returns
 -------
@@ -63,7 +69,8 @@ Raises
 ------
 FileError
     As for `load_rig`.)doc");
-  m.def("parse_procedure", &parse_procedure, py::arg("text"), py::kw_only(), py::arg("name") = "<text>",
+  m.def("parse_procedure", py::overload_cast<const std::string&, const std::string&>(&parse_procedure), py::arg("text"),
+        py::kw_only(), py::arg("name") = "<text>",
         R"doc(The procedure written in a string.
 
 Parameters

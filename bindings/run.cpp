@@ -181,7 +181,9 @@ pump_work_j, load_work_j : float, J
 stored_work_j : float, J
     Available work in compressed oil and gas at the end.
 transport_error_m : float, m
-    Imbalances of all re-closures of the worst stroke, summed, as rod travel.)doc");
+    Imbalances of all re-closures of the worst stroke, summed, as rod travel.
+merged_gas_m3 : float, m3
+    Free air that changed place where a line's parcels had to be merged.)doc");
   books.def_readonly("oil_rel_error", &Books::oil_rel_error)
       .def_readonly("air_rel_error", &Books::air_rel_error)
       .def_readonly("ledger", &Books::ledger)
@@ -189,6 +191,7 @@ transport_error_m : float, m
       .def_property_readonly("load_work_j", [](const Books& b) { return b.energy.load_j; })
       .def_readonly("stored_work_j", &Books::stored_j)
       .def_readonly("transport_error_m", &Books::transport_error_m)
+      .def_readonly("merged_gas_m3", &Books::merged_gas_m3)
       .def("__repr__", [](const Books& b) {
         char text[128];
         std::snprintf(text, sizeof text, "<Books: oil off by %.1e, air off by %.1e, transport error %.2g mm>",

@@ -137,7 +137,8 @@ def _ask(rig, procedure, contents, args, tolerance_mm=None):
 
 
 def _answer(args):
-    rig, procedure = load_rig(args.rig), load_procedure(args.procedure)
+    rig = load_rig(args.rig)
+    procedure = load_procedure(args.procedure, rig)
     answer = _ask(rig, procedure, _contents(rig, args.dry, args.opened, args.rods), args, args.tolerance_mm)
     title = f"{rig.name or Path(args.rig).stem}, {procedure.name or Path(args.procedure).stem}"
     return 0 if _tell(answer, title, args.out, Path(args.rig).stem) else INTERRUPTED

@@ -67,7 +67,8 @@ def _mismatch(ax, run):
     missing = stroke[np.isnan(worst)]
     if len(missing):
         ax.plot(
-            missing, np.zeros(len(missing)), linestyle="none", marker="x", markersize=9, color=DARK, label="no reading"
+            missing, np.full(len(missing), 0.04), transform=ax.get_xaxis_transform(), linestyle="none", marker="x",
+            markersize=9, color=DARK, label="no reading (foot of the picture)"
         )
     branches = run.inputs.rig.branches
     sign = f", + = {branches[0]} ahead" if len(branches) == 2 else ""

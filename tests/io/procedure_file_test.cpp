@@ -75,4 +75,14 @@ TEST_SUITE("io/procedure_file") {
     check_refused({"format_version = 1\nmax_strokes = 1001\n", 2, 1, "max_strokes", "1001", "1 and 1000"}, read);
     check_refused({"format_version = 1\nmax_stroke = 10\n", 2, 1, "max_stroke", "10", "mean max_strokes?"}, read);
   }
+  TEST_CASE("check: a step for a part that the rig lacks is refused at its place in the file") {
+    const Rig tee = [] {
+      Rig r = load_rig(std::string(EVENSTROKE_SOURCE_DIR) + "/examples/rigs/roof_hatch.toml");
+      r.synchroniser.kind = SynchroniserKind::tee;
+      return r;
+    }();
+    const auto read_for_tee = [&](const std::string& text, const std::string& name) { parse_procedure(text, name, tee); };
+    check_refused({steps("kind = \"cycle\"\nbypass = \"open\""), 4, 1, "step 1.bypass", "\"open\"", "a tee"}, read_for_tee);
+    CHECK_NOTHROW(read_for_tee(steps("kind = \"cycle\"\nbypass = \"closed\""), "p"));
+  }
 }

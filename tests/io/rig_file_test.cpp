@@ -71,6 +71,14 @@ TEST_SUITE("io/rig_file") {
     REQUIRE(two.branches.size() == 2);
     CHECK(two.branches[0].name == "left");
     CHECK(two.branches[1].name == "right");
+    for (const char* one : {"left", "right"}) {   // who tells one of the pair something of its own means both
+      const Rig both = parse_rig(text + "[branch." + one + "]\nbore_mm = 25\n", "both");
+      REQUIRE(both.branches.size() == 2);
+      CHECK(both.branches[0].name == "left");
+      CHECK(both.branches[0].cylinder.bore_m == (std::string(one) == "left" ? 0.025 : 0.020));
+      CHECK(both.branches[1].cylinder.bore_m == (std::string(one) == "right" ? 0.025 : 0.020));
+    }
+    CHECK(parse_rig(text + "[branch.single]\n", "single").branches.size() == 1);
     for (const char* name : {"h", "g", "f", "e", "d", "c", "b", "a"}) text += std::string("[branch.") + name + "]\n";
     const Rig eight = parse_rig(text, "eight");
     REQUIRE(eight.branches.size() == 8);

@@ -68,6 +68,7 @@ def test_demo_finds_the_examples_where_try_sh_calls_it(tmp_path):
 def test_interrupted_it_prints_what_is_there_and_ends_with_130():
     code = (
         "import os, signal, sys, threading\nfrom evenstroke.command import main\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"   # a parent in the background leaves it ignored
         "threading.Timer(1.5, os.kill, (os.getpid(), signal.SIGINT)).start()\nsys.exit(main(sys.argv[1:]))"
     )
     call = [

@@ -67,7 +67,7 @@ IDEAL = {
 }
 
 
-def ideal_rig(pump_m3_per_s, changes, kind="tee", branches=("left",)):
+def ideal_rig(pump_m3_per_s, changes, kind="tee", branches=("single",)):
     """A rig of nothing but the example's own numbers; the motor turns at 40 rad/s whatever the pressure."""
     names = "".join(f"[branch.{name}]\n" for name in branches)
     return es.parse_rig(BASE.format(kind=kind, names=names)).replace(
@@ -88,15 +88,15 @@ def one_stroke(rig, rods="free", contents=None, **options):
     return run
 
 
-def extending(run, channel, rod="left"):
-    """Positions of a rod on its way out, and a channel at the same times."""
-    x = run[f"{rod}.rod_position_m"]
+def extending(run, channel):
+    """Positions of the first rod on its way out, and a channel at the same times."""
+    x = run[next(c for c in run.channels if c.endswith(".rod_position_m"))]
     top = int(np.argmax(x)) + 1
     return x[:top], run[channel][:top]
 
 
 def half_way(run, channel):
-    """A channel as the left rod passes the middle of its stroke, on its way out."""
+    """A channel as the first rod passes the middle of its stroke, on its way out."""
     x, values = extending(run, channel)
     return float(np.interp(x[-1] / 2, x, values))
 
@@ -107,8 +107,8 @@ def gas_halved():
     rig = ideal_rig(5e-5, {**oil(0.9, 900), "branch.bore_m": bore, "branch.rod_m": rod, "branch.stroke_m": stroke,
                            "branch.rod_clearance_m3": clearance, "branch.rod_line_bore_m": 5e-4,
                            "branch.rod_line_length_m": 50})
-    run = one_stroke(rig, contents=es.Contents.after_exchange(rig, dry=["left.cylinder"]), ln_pressure=0.01)
-    x, p = extending(run, "left.rod_chamber_pressure_pa_abs")
+    run = one_stroke(rig, contents=es.Contents.after_exchange(rig, dry=["single.cylinder"]), ln_pressure=0.01)
+    x, p = extending(run, "single.rod_chamber_pressure_pa_abs")
     ln_room, ln_p = np.log(clearance + math.pi / 4 * (bore**2 - rod**2) * (stroke - x)), np.log(p)
     at_start = np.interp(math.log(20 * PSI + P0), ln_p, ln_room)
     return (math.exp(np.interp(-(at_start - math.log(2)), -ln_room, ln_p)) - P0) / PSI
@@ -190,7 +190,7 @@ def divider_blocked():
 def load_pressure():
     rig = ideal_rig(2e-4, {**oil(0.01, 870), "branch.bore_m": 2 * INCH, "branch.rod_m": INCH, "branch.stroke_m": 0.3,
                            "panel.mass_kg": 1000 * POUND_FORCE / G})
-    return (half_way(one_stroke(rig, rods="panel"), "left.cap_chamber_pressure_pa_abs") - P0) / PSI
+    return (half_way(one_stroke(rig, rods="panel"), "single.cap_chamber_pressure_pa_abs") - P0) / PSI
 
 
 @lru_cache(None)
@@ -207,7 +207,7 @@ def oil_per_cycle():
 
 
 def rod_speed():
-    x, t = extending(full_cycle()[1], "left.rod_position_m")[0], full_cycle()[1].time_s
+    x, t = extending(full_cycle()[1], "single.rod_position_m")[0], full_cycle()[1].time_s
     inside = np.flatnonzero((x > 0.2 * x[-1]) & (x < 0.8 * x[-1]))
     return 1e3 * (x[inside[-1]] - x[inside[0]]) / (t[inside[-1]] - t[inside[0]])
 
@@ -216,7 +216,7 @@ def line_thick_oil():
     rig = ideal_rig(3e-5, {**oil(0.9, 900), "branch.bore_m": 0.05, "branch.rod_m": 0.02,
                            "branch.cap_line_bore_m": 0.01, "branch.cap_line_length_m": 6.5})
     run = one_stroke(rig)
-    return (half_way(run, "valve_block.a_pressure_pa_abs") - half_way(run, "left.cap_chamber_pressure_pa_abs")) / 1e3
+    return (half_way(run, "valve_block.a_pressure_pa_abs") - half_way(run, "single.cap_chamber_pressure_pa_abs")) / 1e3
 
 
 def line_narrow():

@@ -1,5 +1,6 @@
 #include "evenstroke/analysis/sample.hpp"
 
+#include <algorithm>
 #include <boost/random/sobol.hpp>
 #include <cmath>
 
@@ -32,6 +33,22 @@ std::vector<double> sobol_points(std::size_t points, std::size_t dimensions, std
   return u;
 }
 
+namespace {
+
+/// A port must lie inside its clearance: no member may have less of it.
+double least(const Rig& rig, const RigField& f) {
+  for (const Branch& b : rig.branches) {
+    const Cylinder& c = b.cylinder;
+    if (f.path == "branch." + b.name + ".cap_clearance_m3" && c.attitude != Attitude::level)
+      return std::max(f.band_low, c.cap_port_m * cap_area_m2(c));
+    if (f.path == "branch." + b.name + ".rod_clearance_m3" && c.attitude != Attitude::level)
+      return std::max(f.band_low, c.rod_port_m * rod_area_m2(c));
+  }
+  return f.band_low;
+}
+
+}  // namespace
+
 Table members_from_bands(const Rig& rig, std::size_t members, std::uint64_t seed) {
   Table t;
   std::vector<RigField> banded;
@@ -44,7 +61,8 @@ Table members_from_bands(const Rig& rig, std::size_t members, std::uint64_t seed
   t.value = sobol_points(members, banded.size(), seed);
   for (std::size_t i = 0; i < t.value.size(); ++i) {
     const RigField& f = banded[i % banded.size()];
-    t.value[i] = f.band_low + t.value[i] * (f.band_high - f.band_low);
+    const double low = least(rig, f);
+    t.value[i] = low + t.value[i] * (std::max(low, f.band_high) - low);
   }
   return t;
 }

@@ -10,7 +10,10 @@ namespace evenstroke {
 /// line, column, key and rule.
 Rig load_rig(const std::string& path);
 Procedure load_procedure(const std::string& path);
+/// The same, and what it asks for must exist on the rig; the error names the place in the procedure's file.
+Procedure load_procedure(const std::string& path, const Rig& rig);
 Rig parse_rig(const std::string& text, const std::string& file_name);
 Procedure parse_procedure(const std::string& text, const std::string& file_name);
+Procedure parse_procedure(const std::string& text, const std::string& file_name, const Rig& rig);
 
 }  // namespace evenstroke

@@ -51,4 +51,16 @@ Procedure parse_procedure(const std::string& text, const std::string& file_name)
 
 Procedure load_procedure(const std::string& path) { return parse_procedure(read_text(path), path); }
 
+Procedure parse_procedure(const std::string& text, const std::string& file_name, const Rig& rig) {
+  const Procedure procedure = parse_procedure(text, file_name);
+  try {
+    check(procedure, rig);
+  } catch (const InputError& e) {
+    throw placed(e, read_document(text, file_name), file_name);
+  }
+  return procedure;
+}
+
+Procedure load_procedure(const std::string& path, const Rig& rig) { return parse_procedure(read_text(path), path, rig); }
+
 }  // namespace evenstroke

@@ -74,7 +74,10 @@ void read_branches(const std::string& file, const TomlNode* table, std::vector<B
   if (table)
     for (const auto& item : table->items)
       if (item.kind == TomlNode::Kind::table) own.emplace_back(item.key, shared.take(item.key));
-  if (own.empty()) own = {{"left", nullptr}, {"right", nullptr}};
+  // Left and right are a pair: who tells one of them something of its own means both.
+  if (own.empty() || (own.size() == 1 && own[0].first == "left")) own.resize(1), own[0].first = "left";
+  if (own.size() == 1 && own[0].first == "left") own.emplace_back("right", nullptr);
+  if (own.size() == 1 && own[0].first == "right") own.insert(own.begin(), {"left", nullptr});
   Branch all, unread;
   read_branch(shared, all, unread.rod_line);
   shared.finish();

@@ -33,7 +33,7 @@ void check(const Procedure& procedure, const Rig& rig) {
   for (std::size_t i = 0; i < procedure.steps.size(); ++i) {
     const Step& step = procedure.steps[i];
     if (step.bypass_open && rig.synchroniser.kind == SynchroniserKind::tee)
-      throw InputError(step_name(i) + ".bypass", "open", "", "this rig has a tee, which has no bypass valves to open");
+      throw InputError(step_name(i) + ".bypass", "open", "", "this rig has a tee, which has no bypass valves to open: leave bypass out, or write closed");
     if (step.rods == Rods::panel && !(rig.panel.mass_kg > 0))
       throw InputError(step_name(i) + ".rods", "panel", "", "this rig has no panel: panel.mass_kg is 0");
   }

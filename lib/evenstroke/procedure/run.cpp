@@ -184,6 +184,7 @@ class Job {
     b.air_rel_error = air_through > 0 ? std::abs(air - start_.gas_kg()) / air_through : 0.0;
     b.ledger = l;
     b.stored_j = stored_work_j(net_, now_);
+    b.merged_gas_m3 = free_air_m3(runner_.march().gas_moved_by_merging_kg());
     run_.counts = runner_.march().engine().counts();
     run_.quanta = runner_.march().quanta();
     run_.contents = reordered(now_, make_network(rig_));

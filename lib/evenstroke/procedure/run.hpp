@@ -54,6 +54,7 @@ struct Books {
   Energy energy;
   double stored_j = 0;                     ///< available work in compressed oil and gas at the end
   double transport_error_m = 0;            ///< imbalances of all re-closures of the worst stroke, summed, as rod travel
+  double merged_gas_m3 = 0;                ///< free air that changed place where a line's parcels had to be merged
 };
 
 /// Sampled channels, row-major: time x channel.

@@ -86,6 +86,8 @@ Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
     if (step.dwell_s > 0) end.outcome = drive(march_, c, resting(d), step.dwell_s, &end.extremes);
     if (end.outcome != Outcome::ok) return end;
   }
+  since_ = stride_;   // the end of a stroke is always kept, once
+  if (series_ && (series_->time_s.empty() || series_->time_s.back() < c.time_s)) sample(c);
   return end;
 }
 

@@ -70,7 +70,7 @@ void VerdictKeeper::update(Run& run, const Contents& c, bool pass_complete) {
     for (Verdict* v : {&run.bled, &run.parallel})
       settle(*v, Answered::not_defined, "even without any air the rods do not get through three quarters of their travel");
   if (net_.rig.synchroniser.kind == SynchroniserKind::tee && !coupled)
-    settle(run.bled, Answered::not_defined, "a tee moves free rods one after the other even without air");
+    settle(run.bled, Answered::not_defined, "a tee does not keep free rods together even without air");
   if (std::abs(twin.worst_m()) > run.tolerance_m)
     settle(run.parallel, Answered::never,
            "without any air the rods would still be outside the tolerance: bleeding cannot cure this");
@@ -102,6 +102,12 @@ void VerdictKeeper::close(Run& run, int limit) const {
                ", but of the three strokes that must confirm it some lie beyond " + std::to_string(limit);
     else if (!last_pass_.empty() && !still_)
       reason += ", and still moving";
+    const auto unread = std::count_if(run.strokes.begin(), run.strokes.end(), [&](const StrokeRow& r) {
+      return r.stroke > 0 && (run.on_load ? r.load : r.free).state != CheckState::ok;
+    });
+    if (unread > 0)
+      reason += "; after " + std::to_string(unread) +
+                " of them nothing could be read (the check column says why; strokes with the bypass open re-phase)";
     *v = {Answered::not_within, 0, reason};
   }
 }

@@ -24,6 +24,7 @@ class March {
   const Network& network() const { return net_; }
   FlowEngine& engine() { return engine_; }
   double imbalance_m3() const { return imbalance_m3_; }   ///< largest of each re-closure, summed since the start
+  double gas_moved_by_merging_kg() const { return transport_.gas_moved_by_merging_kg(); }
   long quanta() const { return quanta_; }
 
  private:
