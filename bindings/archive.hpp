@@ -81,19 +81,31 @@ void item(A& a, T& x) { a.one(x); }
 template <class A>
 void item(A& a, std::string& s) { a.text(s); }
 
-template <class A> void item(A& a, Masses& x) { members<Masses>(a, x.oil_kg, x.pocket_kg, x.dispersed_kg); }
-template <class A> void item(A& a, Parcel& x) { members<Parcel>(a, x.oil_kg, x.gas_kg, x.slug); }
+template <class A> void item(A& a, Masses& x) {
+  members<Masses>(a, x.oil_kg, x.pocket_kg, x.coarse_kg, x.fine_kg, x.dissolved_kg);
+}
+template <class A> void item(A& a, Parcel& x) { members<Parcel>(a, x.oil_kg, x.gas_kg, x.dissolved_kg, x.slug); }
 template <class A> void item(A& a, Queue& x) { members<Queue>(a, x.count, x.parcel); }
+template <class A> void item(A& a, Cloud& x) { members<Cloud>(a, x.from, x.to, x.kg); }
+template <class A> void item(A& a, Swarm& x) { members<Swarm>(a, x.cloud, x.count, x.kg); }
+template <class A> void item(A& a, LineContents& x) { members<LineContents>(a, x.queue, x.bubbles); }
+template <class A> void item(A& a, Tank& x) {
+  members<Tank>(a, x.oil_kg, x.coarse_kg, x.fine_kg, x.dissolved_kg, x.foam_kg, x.still_s, x.still_coarse_kg,
+                x.still_fine_kg);
+}
 template <class A> void item(A& a, Ledger& x) {
   members<Ledger>(a, x.air_vented_kg, x.air_ingested_kg, x.oil_spilled_kg, x.oil_refilled_kg);
 }
 template <class A> void item(A& a, Recipe& x) { members<Recipe>(a, x.dry, x.opened, x.rods_out, x.bled, x.valid); }
 template <class A> void item(A& a, Contents& x) {
-  members<Contents>(a, x.place, x.masses, x.queue, x.pressure_pa_abs, x.axis, x.position_m, x.motion,
-                    x.reservoir_oil_kg, x.ledger, x.time_s, x.motor_on_s, x.recipe);
+  members<Contents>(a, x.place, x.masses, x.line, x.pressure_pa_abs, x.pocket_k, x.axis, x.position_m, x.motion,
+                    x.rest_s, x.reservoir, x.container, x.ledger, x.time_s, x.motor_on_s, x.recipe);
+}
+template <class A> void item(A& a, Connections& x) {
+  members<Connections>(a, x.parted, x.line_end, x.port, x.by_hand, x.hand_n, x.hand_m_per_s, x.attitude);
 }
 template <class A> void item(A& a, Step& x) {
-  members<Step>(a, x.bypass_open, x.strokes, x.dwell_s, x.rods, x.repeat);
+  members<Step>(a, x.kind, x.bypass_open, x.strokes, x.dwell_s, x.rods, x.repeat, x.stand_s, x.joints);
 }
 template <class A> void item(A& a, Procedure& x) { members<Procedure>(a, x.name, x.steps, x.max_strokes); }
 template <class A> void item(A& a, Status& x) {
@@ -101,19 +113,19 @@ template <class A> void item(A& a, Status& x) {
 }
 template <class A> void item(A& a, Check& x) { members<Check>(a, x.state, x.mismatch_m, x.carriage_m); }
 template <class A> void item(A& a, StrokeRow& x) {
-  members<StrokeRow>(a, x.stroke, x.step, x.bypass_open, x.free, x.load, x.free_air_m3, x.pocket_m3, x.dispersed_m3,
-                     x.vented_m3, x.level_m, x.time_s, x.motor_on_s, x.highest_pa_abs, x.lowest_pa_abs,
-                     x.rods_reached_stops);
+  members<StrokeRow>(a, x.stroke, x.step, x.bypass_open, x.free, x.load, x.free_air_m3, x.pocket_m3, x.coarse_m3,
+                     x.fine_m3, x.dissolved_m3, x.apparent_index, x.vented_m3, x.level_m, x.time_s, x.motor_on_s,
+                     x.highest_pa_abs, x.lowest_pa_abs, x.rods_reached_stops);
 }
 template <class A> void item(A& a, Verdict& x) { members<Verdict>(a, x.answered, x.stroke, x.reason); }
-template <class A> void item(A& a, Energy& x) { members<Energy>(a, x.pump_j, x.load_j); }
+template <class A> void item(A& a, Energy& x) { members<Energy>(a, x.pump_j, x.hand_j, x.gravity_j, x.load_j); }
 template <class A> void item(A& a, Books& x) {
   members<Books>(a, x.oil_rel_error, x.air_rel_error, x.ledger, x.energy, x.stored_j, x.transport_error_m,
              x.merged_gas_m3);
 }
 template <class A> void item(A& a, Series& x) { members<Series>(a, x.channel, x.time_s, x.value); }
 template <class A> void item(A& a, Counts& x) {
-  members<Counts>(a, x.steps, x.rejected, x.rhs, x.jacobians, x.factorisations);
+  members<Counts>(a, x.steps, x.rejected, x.rhs, x.jacobians, x.factorisations, x.dense_factorisations);
 }
 template <class A> void item(A& a, Run& x) {
   members<Run>(a, x.status, x.books, x.tolerance_m, x.places, x.strokes, x.twin_free, x.twin_load, x.bled, x.parallel,

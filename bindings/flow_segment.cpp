@@ -3,8 +3,7 @@
 
 #include "bind.hpp"
 #include "evenstroke/base/quantity.hpp"
-#include "evenstroke/flow/engine.hpp"
-#include "evenstroke/transport/transport.hpp"
+#include "evenstroke/transport/march.hpp"
 
 namespace evenstroke::binding {
 namespace {
@@ -34,6 +33,7 @@ class FlowSegment {
     std::vector<std::string> n;
     for (const Edge& e : net_.edges) n.push_back(e.name + "_volume_m3");
     for (const Axis& a : net_.axes) n.push_back(a.name + "_travelled_m");
+    n.push_back("elapsed_s");
     return n;
   }
 
@@ -63,11 +63,13 @@ class FlowSegment {
     return d;
   }
 
-  Vector integrate(double time_s, double rel_tol, double abs_volume_m3, double abs_position_m) {
+  Vector integrate(double time_s, double rel_tol, double abs_volume_m3, double abs_position_m,
+                   const std::string& solver) {
     check_range("", "time", Quantity::time, time_s, 1e-9, 3600);
     std::vector<double> tolerance(net_.edges.size(), abs_volume_m3), y(at(size()), 0.0);
     tolerance.insert(tolerance.end(), net_.axes.size(), abs_position_m);
-    Rodas5p<double> stepper(net_.pattern, tolerance, rel_tol);
+    tolerance.push_back(1);   // the clock is exact
+    Stepper stepper(solver_by_name(solver), net_.pattern, tolerance, rel_tol);
     double t = 0, h = 1e-6 * time_s;
     bool retry = false;
     constexpr long most_steps = 1000000;
@@ -92,12 +94,10 @@ class FlowSegment {
   static std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
   static FlowModel<double> frozen(const Network& net, const Contents& c) {
-    const Transport transport(net);
-    std::vector<double> ratio(net.edges.size(), 1.0);
-    transport.arrival_ratios(c, std::vector<double>(ratio.size(), 0.0), ratio);
-    FlowEngine engine(net, Resolution());
-    engine.freeze(c, ratio);
-    return engine.model();
+    Contents closed = c;
+    March march(net, Resolution());
+    march.close(closed);
+    return march.engine().model();
   }
 
   const double* state(const Vector& y) const {
@@ -118,7 +118,7 @@ void bind_flow_segment(py::module_& m) {
 
 Contents are frozen as they stand; every rod and the carriage slides outward (inward with ``retract``), stops and
 friction's stick are left out. The state is, per edge, the volume that left its first end, then per rod and carriage the
-distance travelled; it starts at zero.
+distance travelled, then the time elapsed; it starts at zero.
 
 Parameters
 ----------
@@ -147,17 +147,24 @@ names : list of str
       .def("pressures", &FlowSegment::pressures, py::arg("y"), "Pressure [Pa abs] per place at a state, as a dict.")
       .def("integrate", &FlowSegment::integrate, py::arg("time_s"), py::kw_only(), py::arg("rel_tol") = usual.rel_tol,
            py::arg("abs_volume_m3") = 1e-13, py::arg("abs_position_m") = usual.abs_position_m,
-           R"doc(State after a time, by the library's own stepper.
+           py::arg("solver") = to_string(Method::rodas5p),
+           R"doc(State after a time, by one of the two steppers a run can be integrated with.
 
 Parameters
 ----------
 time_s : float, s, 1e-9 to 3600
 rel_tol, abs_volume_m3, abs_position_m : float
     Tolerances of a step.
+solver : {"rodas5p", "odeint_rosenbrock4"}
 
 Returns
 -------
-array of float, shape (size,))doc");
+array of float, shape (size,)
+
+Raises
+------
+InputError
+    A time out of range, or another word for the solver.)doc");
 }
 
 }  // namespace evenstroke::binding

@@ -5,6 +5,8 @@
 namespace evenstroke::binding {
 namespace {
 
+constexpr const char* class_names[] = {"coarse", "fine"};   // of BubbleClass
+
 py::dict places(const Contents& c) {
   py::dict all;
   for (std::size_t p = 0; p < c.place.size(); ++p) {
@@ -12,29 +14,75 @@ py::dict places(const Contents& c) {
     py::dict one;
     one["oil_kg"] = m.oil_kg;
     one["pocket_kg"] = m.pocket_kg;
-    one["dispersed_kg"] = m.dispersed_kg;
+    one["coarse_kg"] = m.coarse_kg;
+    one["fine_kg"] = m.fine_kg;
+    one["dissolved_kg"] = m.dissolved_kg;
     one["free_air_m3"] = free_air_m3(m.gas_kg());
     one["pressure_pa_abs"] = c.pressure_pa_abs[p];
+    one["pocket_k"] = c.pocket_k[p];
     all[py::str(c.place[p])] = one;
   }
   return all;
 }
 
-py::list parcels(const Contents& c, const std::string& place) {
-  for (std::size_t p = 0; p < c.place.size(); ++p) {
-    if (c.place[p] != place) continue;
-    py::list list;
-    for (int i = 0; i < c.queue[p].count; ++i) {
-      const Parcel& x = c.queue[p][i];
-      py::dict one;
-      one["oil_kg"] = x.oil_kg;
-      one["gas_kg"] = x.gas_kg;
-      one["slug"] = x.slug;
-      list.append(one);
-    }
-    return list;
-  }
+py::dict tank(const Tank& t) {
+  py::dict one;
+  one["oil_kg"] = t.oil_kg;
+  one["coarse_kg"] = t.coarse_kg;
+  one["fine_kg"] = t.fine_kg;
+  one["dissolved_kg"] = t.dissolved_kg;
+  one["foam_kg"] = t.foam_kg;
+  return one;
+}
+
+const LineContents& line(const Contents& c, const std::string& place) {
+  for (std::size_t p = 0; p < c.place.size(); ++p)
+    if (c.place[p] == place) return c.line[p];
   throw InputError("place", place, "", "must be one of the names in places");
+}
+
+py::list parcels(const Contents& c, const std::string& place) {
+  const Queue& q = line(c, place).queue;
+  py::list list;
+  for (int i = 0; i < q.count; ++i) {
+    py::dict one;
+    one["oil_kg"] = q[i].oil_kg;
+    one["gas_kg"] = q[i].gas_kg;
+    one["dissolved_kg"] = q[i].dissolved_kg;
+    one["slug"] = q[i].slug;
+    list.append(one);
+  }
+  return list;
+}
+
+/// Columns of equal length, one entry per cloud.
+py::dict bubbles(const Contents& c, const std::string& place) {
+  const LineContents& l = line(c, place);
+  std::vector<std::string> kind;
+  std::vector<int> tube;
+  std::vector<double> from, to, kg;
+  for (const BubbleClass b : {coarse, fine}) {
+    const Swarm& s = l.bubbles[b];
+    for (std::size_t t = 0; t < s.count.size(); ++t)
+      for (int i = 0; i < s.count[t]; ++i) {
+        const Cloud& cloud = s.cloud[t * Swarm::capacity + static_cast<std::size_t>(i)];
+        kind.push_back(class_names[b]);
+        tube.push_back(static_cast<int>(t));
+        from.push_back(cloud.from);
+        to.push_back(cloud.to);
+        kg.push_back(cloud.kg);
+      }
+  }
+  const auto numbers = [](const auto& v) {
+    return py::array(py::array_t(static_cast<py::ssize_t>(v.size()), v.data()));
+  };
+  py::dict d;
+  d["class"] = py::module_::import("numpy").attr("array")(kind, py::arg("dtype") = "U6");
+  d["tube"] = numbers(tube);
+  d["from"] = numbers(from);
+  d["to"] = numbers(to);
+  d["kg"] = numbers(kg);
+  return d;
 }
 
 py::dict positions(const Contents& c) {
@@ -66,16 +114,20 @@ run may go on. Made by `Contents.after_exchange` or `Contents.bled`.
 Attributes
 ----------
 places : dict of str to dict
-    Per place ``oil_kg``, ``pocket_kg`` (collected gas), ``dispersed_kg`` (bubbles), ``free_air_m3`` (all gas, at
-    101325 Pa and 20 deg C), ``pressure_pa_abs``.
+    Per place ``oil_kg``, ``pocket_kg`` (collected gas; in lines slugs), ``coarse_kg`` and ``fine_kg`` (bubbles),
+    ``dissolved_kg`` (air in solution in the oil), ``free_air_m3`` (pocket and bubbles, at 101325 Pa and 20 deg C),
+    ``pressure_pa_abs``, ``pocket_k`` (temperature of the pocket).
 positions_m : dict of str to float, m
     Rods, and the synchroniser's carriage, from their lower stops.
-reservoir_oil_kg : float, kg
+reservoir, container : dict of str to float, kg
+    What the reservoir holds, and the container that open ends of lines are held into: ``oil_kg``, ``coarse_kg``,
+    ``fine_kg``, ``dissolved_kg``, and ``foam_kg``, the air on the surface that has not burst yet.
 time_s, motor_on_s : float, s
     Since the exchange.
 ledger : Ledger
-free_air_m3 : float, m3
-    All free air in the circuit, at 101325 Pa and 20 deg C.)doc");
+free_air_m3, dissolved_air_m3 : float, m3
+    All free air in the circuit, and all that is dissolved in the circuit's oil, at 101325 Pa and 20 deg C; without
+    reservoir and container.)doc");
   contents
       .def_static(
           "after_exchange",
@@ -129,13 +181,41 @@ place : str
 Returns
 -------
 list of dict
-    ``oil_kg``, ``gas_kg``, ``slug`` (gas that fills the bore).)doc")
+    ``oil_kg``, ``gas_kg``, ``dissolved_kg`` (air in solution), ``slug`` (True: gas that fills the bore, with its film
+    of oil; False: oil). Bubbles stand apart, see `bubbles`.
+
+Raises
+------
+InputError
+    No place of this name.)doc")
+      .def("bubbles", &bubbles, py::arg("place"), R"doc(Where a line's bubbles are.
+
+Bubbles ride on the oil in streamtubes, each with its own speed; a cloud lies evenly between two points of one tube.
+
+Parameters
+----------
+place : str
+    A line, as in ``"left.cap_line"``; other places mix their bubbles and give empty arrays.
+
+Returns
+-------
+dict of str to array, one entry per cloud
+    ``class`` ("coarse" or "fine"), ``tube`` (from 0, the slowest, at the wall), ``from`` and ``to`` (shares of the
+    line's volume from the valve block, 0 to 1), ``kg``.
+
+Raises
+------
+InputError
+    No place of this name.)doc")
       .def_property_readonly("positions_m", &positions)
-      .def_readonly("reservoir_oil_kg", &Contents::reservoir_oil_kg)
+      .def_property_readonly("reservoir", [](const Contents& c) { return tank(c.reservoir); })
+      .def_property_readonly("container", [](const Contents& c) { return tank(c.container); })
       .def_readonly("time_s", &Contents::time_s)
       .def_readonly("motor_on_s", &Contents::motor_on_s)
       .def_readonly("ledger", &Contents::ledger)
       .def_property_readonly("free_air_m3", [](const Contents& c) { return free_air_m3(total(c).gas_kg()); })
+      .def_property_readonly("dissolved_air_m3",
+                             [](const Contents& c) { return free_air_m3(total(c).dissolved_kg); })
       .def("__repr__", [](const Contents& c) {
         char text[96];
         std::snprintf(text, sizeof text, "<Contents: %.3g ml of free air, after %.1f min>",

@@ -1,65 +1,167 @@
 #include "evenstroke/procedure/procedure.hpp"
 
+#include <algorithm>
+
 #include "bind.hpp"
 #include "evenstroke/base/quantity.hpp"
+#include "evenstroke/base/suggest.hpp"
+#include "evenstroke/io/step_words.hpp"
 
 namespace evenstroke::binding {
 namespace {
 
-bool either(const char* field, const py::object& value, const char* yes, const char* no) {
+/// Which of the words it is.
+std::size_t which(const char* field, const py::object& value, const std::vector<std::string>& words) {
   const auto word = given<std::string>("word", field, value);
-  if (word != yes && word != no)
-    throw InputError(field, word, "", "must be \"" + std::string(no) + "\" or \"" + yes + "\"");
-  return word == yes;
+  const auto found = std::find(words.begin(), words.end(), word);
+  if (found != words.end()) return static_cast<std::size_t>(found - words.begin());
+  std::string list;
+  for (const auto& w : words) list += (list.empty() ? "\"" : " or \"") + w + "\"";
+  throw InputError(field, word, "", "must be " + list + did_you_mean(word, words));
 }
 
-Step step(const py::object& bypass, const py::object& strokes, const py::object& dwell_s, const py::object& rods,
-          const py::object& repeat) {
-  return {.bypass_open = either("bypass", bypass, "open", "closed"),
-          .strokes = given<int>("whole", "strokes", strokes, 1, 1000),
-          .dwell_s = given<double>("number", "dwell_s", dwell_s),
-          .rods = either("rods", rods, "panel", "free") ? Rods::panel : Rods::free,
-          .repeat = given<bool>("flag", "repeat", repeat)};
+std::vector<std::string> names(const char* field, const py::object& value, std::string (*rule)(const std::string&)) {
+  auto list = given<std::vector<std::string>>("names", field, value);
+  for (auto name = list.begin(); name != list.end(); ++name) {
+    const std::string broken = std::find(list.begin(), name, *name) != name ? "is named twice" : rule(*name);
+    if (!broken.empty()) throw InputError(field, *name, "", broken);
+  }
+  return list;
 }
 
-const char* bypass(const Step& s) { return s.bypass_open ? "open" : "closed"; }
-const char* rods(const Step& s) { return s.rods == Rods::panel ? "panel" : "free"; }
+const std::vector<std::string> valves{"closed", "open"}, loads{"free", "panel"};   // in the order of false and true
+/// Attributes of a step after its kind.
+constexpr const char* step_keys[] = {"bypass", "strokes", "dwell_s", "rods", "repeat", "stand_s", "parted", "line_end",
+                                     "port", "attitude", "by_hand", "hand_n", "hand_speed_m_per_s"};
 
+/// Refuses what belongs to steps of another kind, unless it says no more than the default does.
+void check_keys(const Step& s) {
+  const py::object mine = py::cast(s), usual = py::cast(Step());
+  for (const char* key : step_keys) {
+    if (mine.attr(key).equal(usual.attr(key))) continue;
+    std::string rule = misplaced(key, s.kind);
+    if (rule.empty() && (key == std::string("line_end") || key == std::string("port"))) rule = nothing_parted(s, true);
+    if (!rule.empty()) throw InputError(key, py::repr(mine.attr(key)).cast<std::string>(), "", rule);
+  }
+}
+
+Step step(const py::object& kind, const py::object& bypass, const py::object& strokes, const py::object& dwell_s,
+          const py::object& rods, const py::object& repeat, const py::object& stand_s, const py::object& parted,
+          const py::object& line_end, const py::object& port, const py::object& attitude, const py::object& by_hand,
+          const py::object& hand_n, const py::object& hand_speed) {
+  Step s;
+  s.kind = static_cast<StepKind>(which("kind", kind, step_kinds()));
+  s.bypass_open = which("bypass", bypass, valves) == 1;
+  s.strokes = given<int>("whole", "strokes", strokes, 1, 1000);
+  s.dwell_s = given<double>("number", "dwell_s", dwell_s);
+  s.rods = which("rods", rods, loads) == 1 ? Rods::panel : Rods::free;
+  s.repeat = given<bool>("flag", "repeat", repeat);
+  s.stand_s = given<double>("number", "stand_s", stand_s);
+  s.joints.parted = names("parted", parted, &joint_rule);
+  s.joints.line_end = static_cast<Opening>(which("line_end", line_end, openings()));
+  s.joints.port = static_cast<Opening>(which("port", port, openings()));
+  s.joints.attitude = attitude.is_none() ? -1 : static_cast<int>(which("attitude", attitude, attitudes()));
+  s.joints.by_hand = names("by_hand", by_hand, &name_rule);
+  s.joints.hand_n = given<double>("number", "hand_n", hand_n);
+  s.joints.hand_m_per_s = given<double>("number", "hand_speed_m_per_s", hand_speed);
+  check_keys(s);
+  return s;
+}
+
+const std::string& kind(const Step& s) { return step_kinds()[static_cast<std::size_t>(s.kind)]; }
+const std::string& bypass(const Step& s) { return valves[s.bypass_open]; }
+const std::string& rods(const Step& s) { return loads[s.rods == Rods::panel]; }
+const std::string& opening(Opening o) { return openings()[static_cast<std::size_t>(o)]; }
+py::object attitude(const Step& s) {
+  if (s.joints.attitude < 0) return py::none();
+  return py::str(attitudes()[static_cast<std::size_t>(s.joints.attitude)]);
+}
+py::tuple tuple(const std::vector<std::string>& list) { return py::tuple(py::cast(list)); }
+
+/// What makes the step again: of a cycle everything, of the others what is not as usual.
 std::string step_text(const Step& s) {
-  return "Step(bypass=\"" + std::string(bypass(s)) + "\", strokes=" + std::to_string(s.strokes) +
-         ", dwell_s=" + number_text(s.dwell_s) + ", rods=\"" + rods(s) + "\", repeat=" + (s.repeat ? "True" : "False") +
-         ")";
+  const py::object mine = py::cast(s), usual = py::cast(Step());
+  std::string text = s.kind == StepKind::stroke ? "" : "kind='" + kind(s) + "'";
+  for (const char* key : step_keys) {
+    const py::object value = mine.attr(key);
+    const bool told = s.kind == StepKind::stroke ? misplaced(key, s.kind).empty() : !value.equal(usual.attr(key));
+    if (told) text += (text.empty() ? "" : ", ") + std::string(key) + "=" + py::repr(value).cast<std::string>();
+  }
+  return "Step(" + text + ")";
 }
 
+/// "2 open", "3 by hand", "stand 600 s"
+std::string short_text(const Step& s) {
+  switch (s.kind) {
+    case StepKind::stroke: return std::to_string(s.strokes) + " " + bypass(s);
+    case StepKind::hand: return std::to_string(s.strokes) + " by hand";
+    case StepKind::stand: return "stand " + number_text(s.stand_s) + " s";
+  }
+  return "";
+}
 }  // namespace
 
 void bind_procedure(py::module_& m) {
   const Step usual;
-  py::classh<Step> one(m, "Step", R"doc(Some bleed strokes of one kind: extend, dwell, retract, dwell.
+  py::classh<Step> one(m, "Step", R"doc(One step of a procedure: strokes under power, strokes by hand, or a stand.
+
+Every parameter is an attribute, too. Powered strokes (``kind="cycle"``) have every joint made. Steps by hand and stands
+are done on the way to the next powered stroke; only powered strokes are counted.
 
 Parameters
 ----------
+kind : {"cycle", "hand", "stand"}
+    Bleed strokes under power: extend, dwell, retract, dwell. The same with rods that a hand moves, pump off. Nothing is
+    moved, time passes: oil drains, bubbles rise, air dissolves or comes out.
 bypass : {"closed", "open"}
     The bypass valves of the synchroniser.
-strokes : int, 1 to 1000
-dwell_s : float, s, 0 to 3600, default 10
+strokes : int, 1 to 1000, of a cycle or by hand
+dwell_s : float, s, 0 to 3600, default 10, of a cycle or by hand
     At each stop, motor off, valve left where it is.
-rods : {"free", "panel"}
+rods : {"free", "panel"}, of a cycle
     What the rods carry.
 repeat : bool
     Belongs to the block that is repeated until the end.
+stand_s : float, s, 0 to 864000, default 60, of a stand
+parted : list of str, by hand or of a stand
+    Joints between a line and its cylinder that are taken apart: ``"left.cap_port"``, ``"right.rod_port"``.
+line_end, port : {"capped", "air", "container"}
+    What the two ends of the parted joints look into: nothing, the air, or a container of oil.
+attitude : {"rod_up", "rod_down", "level"} or None, by hand or of a stand
+    All cylinders are turned this way for the step; None: they stay as they stand.
+by_hand : list of str, by hand
+    Branches whose rod a hand moves, at least one.
+hand_n : float, N, 1 to 5000, default 200, by hand
+    The hand's force at rest.
+hand_speed_m_per_s : float, m/s, 1e-4 to 1, default 0.05, by hand
+    Its speed against no force; its force falls straight from one to the other.
 
 Raises
 ------
 InputError
-    Another word, no whole number of strokes, no number of seconds.)doc");
-  one.def(py::init(&step), py::kw_only(), py::arg("bypass") = bypass(usual), py::arg("strokes") = usual.strokes,
-          py::arg("dwell_s") = usual.dwell_s, py::arg("rods") = rods(usual), py::arg("repeat") = usual.repeat)
+    Another word, no whole number of strokes, no number, no list of names, a joint's name of another form, ends without
+    a parted joint, and what belongs to steps of another kind. Ranges are looked at by `Procedure`, names of branches by
+    `run`.)doc");
+  one.def(py::init(&step), py::kw_only(), py::arg("kind") = kind(usual), py::arg("bypass") = bypass(usual),
+          py::arg("strokes") = usual.strokes, py::arg("dwell_s") = usual.dwell_s, py::arg("rods") = rods(usual),
+          py::arg("repeat") = usual.repeat, py::arg("stand_s") = usual.stand_s, py::arg("parted") = py::tuple(),
+          py::arg("line_end") = opening(usual.joints.line_end), py::arg("port") = opening(usual.joints.port),
+          py::arg("attitude") = attitude(usual), py::arg("by_hand") = py::tuple(),
+          py::arg("hand_n") = usual.joints.hand_n, py::arg("hand_speed_m_per_s") = usual.joints.hand_m_per_s)
+      .def_property_readonly("kind", &kind)
       .def_property_readonly("bypass", &bypass)
       .def_readonly("strokes", &Step::strokes)
       .def_readonly("dwell_s", &Step::dwell_s)
       .def_property_readonly("rods", &rods)
       .def_readonly("repeat", &Step::repeat)
+      .def_readonly("stand_s", &Step::stand_s)
+      .def_property_readonly("parted", [](const Step& s) { return tuple(s.joints.parted); })
+      .def_property_readonly("line_end", [](const Step& s) { return opening(s.joints.line_end); })
+      .def_property_readonly("port", [](const Step& s) { return opening(s.joints.port); })
+      .def_property_readonly("attitude", &attitude)
+      .def_property_readonly("by_hand", [](const Step& s) { return tuple(s.joints.by_hand); })
+      .def_property_readonly("hand_n", [](const Step& s) { return s.joints.hand_n; })
+      .def_property_readonly("hand_speed_m_per_s", [](const Step& s) { return s.joints.hand_m_per_s; })
       .def("__repr__", &step_text);
   value_type<Step>(one);
 
@@ -68,14 +170,17 @@ InputError
 Parameters
 ----------
 steps : list of Step
-    At least one; those marked ``repeat`` stand together at the end, and the last is one of them.
+    At least one; those marked ``repeat`` stand together at the end, the last is one of them, and so is at least one
+    step of powered strokes.
 name : str
 max_strokes : int, 1 to 1000, default 60
+    Powered strokes, after which a run gives up.
 
 Raises
 ------
 InputError
-    A range, or repeated steps that do not stand together at the end.)doc");
+    A range, repeated steps that do not stand together at the end, none of them powered, or a step by hand that names
+    no branch.)doc");
   all.def(py::init([](const py::object& steps, const py::object& name, const py::object& max_strokes) {
             Procedure p{given<std::string>("word", "name", name),
                         given<std::vector<Step>>("all_of", "steps", steps, py::type::of<Step>()),
@@ -90,7 +195,7 @@ InputError
       .def("__repr__", [](const Procedure& p) {
         std::string text = "<Procedure \"" + p.name + "\", up to " + std::to_string(p.max_strokes) + " strokes:";
         for (const Step& s : p.steps)
-          text += " " + std::to_string(s.strokes) + " " + bypass(s) + (s.repeat ? " (repeated)" : "");
+          text += " " + short_text(s) + (s.repeat ? " (repeated)" : "") + (&s == &p.steps.back() ? "" : ",");
         return text + ">";
       });
   value_type<Procedure>(all);

@@ -22,7 +22,7 @@ double ranged(const char* name, Quantity q, double value, double low, double hig
 
 RunOptions options(std::optional<double> tolerance_mm, std::optional<long long> max_strokes, bool stop_at_verdict,
                    bool checks, bool record, long long max_samples, double quantum_share, double rel_tol,
-                   double ln_pressure) {
+                   double ln_pressure, long long streamtubes, const std::string& solver) {
   RunOptions o;
   if (tolerance_mm)
     o.tolerance_m =
@@ -37,6 +37,9 @@ RunOptions options(std::optional<double> tolerance_mm, std::optional<long long> 
   o.resolution.quantum_share = ranged("quantum_share", Quantity::ratio, quantum_share, 1e-4, 0.5);
   o.resolution.rel_tol = ranged("rel_tol", Quantity::ratio, rel_tol, 1e-12, 1e-2);
   o.resolution.ln_pressure = ranged("ln_pressure", Quantity::ratio, ln_pressure, 1e-3, 2);
+  o.resolution.streamtubes =
+      static_cast<int>(ranged("streamtubes", Quantity::count, static_cast<double>(streamtubes), 1, 512));
+  o.resolution.method = solver_by_name(solver);
   return o;
 }
 
@@ -83,7 +86,10 @@ py::dict rows(const Run& r) {
   d["check"] = state;
   d["free_air_m3"] = places;
   d["pocket_m3"] = column([](const StrokeRow& s) { return s.pocket_m3; });
-  d["dispersed_m3"] = column([](const StrokeRow& s) { return s.dispersed_m3; });
+  d["coarse_m3"] = column([](const StrokeRow& s) { return s.coarse_m3; });
+  d["fine_m3"] = column([](const StrokeRow& s) { return s.fine_m3; });
+  d["dissolved_m3"] = column([](const StrokeRow& s) { return s.dissolved_m3; });
+  d["apparent_index"] = column([](const StrokeRow& s) { return s.apparent_index; });
   d["vented_m3"] = column([](const StrokeRow& s) { return s.vented_m3; });
   d["level_m"] = column([](const StrokeRow& s) { return s.level_m; });
   d["time_s"] = column([](const StrokeRow& s) { return s.time_s; });
@@ -107,7 +113,9 @@ void bind_options(py::module_& m) {
            py::arg("stop_at_verdict") = usual.stop_at_verdict, py::arg("checks") = usual.checks,
            py::arg("record") = usual.record, py::arg("max_samples") = usual.max_samples,
            py::arg("quantum_share") = usual.resolution.quantum_share, py::arg("rel_tol") = usual.resolution.rel_tol,
-           py::arg("ln_pressure") = usual.resolution.ln_pressure);
+           py::arg("ln_pressure") = usual.resolution.ln_pressure,
+           py::arg("streamtubes") = usual.resolution.streamtubes,
+           py::arg("solver") = to_string(usual.resolution.method));
 }
 
 void bind_parts(py::module_& m) {
@@ -174,20 +182,23 @@ carriage_m : float, m
 Attributes
 ----------
 oil_rel_error, air_rel_error : float
-    Mass lost or made, over the initial mass and everything that passed the border.
+    Mass lost or made, over the initial mass and everything that passed the border; the air is the free and the
+    dissolved, in the circuit, the reservoir and the container.
 ledger : Ledger
-pump_work_j, load_work_j : float, J
-    Brought in by the pump; taken out by the panel.
+pump_work_j, hand_work_j, gravity_work_j, load_work_j : float, J
+    Brought in by the pump, by hands on rods, by columns of oil that sink; taken out by the panel.
 stored_work_j : float, J
     Available work in compressed oil and gas at the end.
 transport_error_m : float, m
     Imbalances of all re-closures of the worst stroke, summed, as rod travel.
 merged_gas_m3 : float, m3
-    Free air that changed place where a line's parcels had to be merged.)doc");
+    Free air that changed place where a line's parcels or clouds of bubbles had to be merged.)doc");
   books.def_readonly("oil_rel_error", &Books::oil_rel_error)
       .def_readonly("air_rel_error", &Books::air_rel_error)
       .def_readonly("ledger", &Books::ledger)
       .def_property_readonly("pump_work_j", [](const Books& b) { return b.energy.pump_j; })
+      .def_property_readonly("hand_work_j", [](const Books& b) { return b.energy.hand_j; })
+      .def_property_readonly("gravity_work_j", [](const Books& b) { return b.energy.gravity_j; })
       .def_property_readonly("load_work_j", [](const Books& b) { return b.energy.load_j; })
       .def_readonly("stored_work_j", &Books::stored_j)
       .def_readonly("transport_error_m", &Books::transport_error_m)
@@ -226,6 +237,7 @@ void bind_run(py::module_& m) {
                                d["rhs"] = r.counts.rhs;
                                d["jacobians"] = r.counts.jacobians;
                                d["factorisations"] = r.counts.factorisations;
+                               d["dense_factorisations"] = r.counts.dense_factorisations;
                                return d;
                              })
       .def_property_readonly("channels", [](const Run& r) { return r.series.channel; })

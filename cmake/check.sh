@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Builds everything, runs every test and prints the minutes of each stage; ends with 0 only if no stage failed.
-# --all adds the second compiler and clang-tidy. The full output of a stage is in build/logs.
+# --all adds the second compiler, clang-tidy and 2000 random rigs. The full output of a stage is in build/logs.
 set -u -o pipefail
 cd "$(dirname "$0")/.."
 . cmake/common.sh
@@ -44,7 +44,7 @@ stage() {
 
 # the one line of a log that tells most
 summary() {
-  grep -hE '^[0-9]+% tests passed|^[0-9]+ (passed|failed).* in |^(examples|consumer|tidy): ' "$1" | tail -n 1 || true
+  grep -hE '^[0-9]+% tests passed|^[0-9]+ (passed|failed).* in |^(examples|consumer|tidy|random): ' "$1" | tail -n 1 || true
 }
 
 packages() {
@@ -102,6 +102,12 @@ examples() {
   [ $count -gt 0 ] || return 77
 }
 
+# The random cases of the tests again, many more of them; too long for a time limit of ctest.
+random_rigs() {
+  EVENSTROKE_RANDOM_RIGS=2000 build/release/tests/evenstroke_tests --no-intro "--source-file=*/tests/limits/random_rigs*"
+  echo "random: 2000 cases"
+}
+
 tidy() {
   find lib/evenstroke -name '*.cpp' -print0 | xargs -0 -n 1 -P "$jobs" clang-tidy -p build/clang --quiet
   echo "tidy: no findings"
@@ -119,6 +125,7 @@ stage tests-python  build-python          python_tests
 stage consumer      build-release         consumer
 stage examples      "build-release build-python"  examples
 if [ $purpose = all ]; then
+  stage random      build-release         random_rigs
   stage build-clang packages              compile clang
   stage tests-clang build-clang           run_tests clang
   stage tidy        build-clang           tidy

@@ -10,6 +10,14 @@ CAUTIONS = (
     "Keep hands out of the way of rods and panel: a rod that lags starts with a jump.",
     "Air that is compressed fast becomes hot: raise the pressure of an air-filled part slowly.",
     "A stalled motor draws far more than its rated current: short bursts, and let it cool.",
+    "Before a joint is parted: motor off, what the rods carry propped, pressure let out on both sides; a line behind a "
+    "shut valve keeps its pressure for hours.",
+    "An open port or line end throws a jet of oil when a rod moves or pressure is left: tie it down, point it into a "
+    "container, and no face near it.",
+    "A line end held into a container stays under the oil's surface and is held by a clamp, not by a hand; out of the "
+    "oil it draws air.",
+    "A rod moved by hand goes slowly: a chamber below atmospheric pressure draws air past its seals, and pulls the rod "
+    "back.",
     "Oil on skin and floor: gloves, goggles, and wipe it up.",
     "The first strokes of a dry side are off by centimetres: rods free, or the panel propped and watched.",
 )

@@ -60,14 +60,18 @@ def parser():
         "--all", action="store_true", help="every rig and procedure in that folder, not only the two stories"
     )
     demo.add_argument("--out", type=Path, required=True, metavar="DIR", help="where the pictures go")
-    _sampling(demo)
+    _sampling(demo, 64)
     demo.set_defaults(do=_demo)
     return top
 
 
-def _sampling(command):
+def _sampling(command, members=256):
     command.add_argument(
-        "--members", type=int, default=256, metavar="N", help="variants of the stated inputs, 2 to 65536 (256)"
+        "--members",
+        type=int,
+        default=members,
+        metavar="N",
+        help=f"variants of the stated inputs, 2 to 65536 ({members})",
     )
     command.add_argument("--seed", type=int, default=1, metavar="S", help="of the variants (1)")
     command.add_argument("--threads", type=int, default=0, metavar="T", help="0 = one per processor (0)")
@@ -94,6 +98,7 @@ def _tell(answer, title, out, stem):
     print(f"{title}\n{'=' * len(title)}\n{head}\n")
     print(f"The run with the values as given:\n{run.strokes!r}\n")
     print(f"Free air by place, mL:\n{run.strokes.by_place()}\n")
+    print(f"Air by form, mL:\n{run.strokes.by_form()}\n")
     print(run.story())
     print("\nLeft in the circuit at the end of that run:")
     print("\n".join(map(_leftover, answer.limiting)) or "  no free air")

@@ -11,6 +11,11 @@ FONT = 12
 DARK, BLUE, ORANGE, GREY = "#222222", "#1f6fb4", "#d9730d", "#9a9a9a"
 FILLS = (("#1f6fb4", ""), ("#f2a65a", "///"), ("#bdbdbd", ""), ("#a8d0ee", "..."), ("#6e6e6e", ""), ("#ffffff", "xx"))
 MOST_PLACES = len(FILLS) - 1
+FORMS = (   # column, name in the key, colour, hatching
+    ("pocket", "pockets and slugs", "#6e6e6e", ""),
+    ("coarse", "coarse bubbles", "#f2a65a", "///"),
+    ("fine", "fine bubbles", "#ffffff", "..."),
+)
 
 
 def figure(rows, height):
@@ -127,6 +132,32 @@ def _air(ax, run):
         _legend(ax, loc="upper right")
 
 
+def _form(ax, run):
+    """What the free air is: pockets, coarse and fine bubbles; and what the oil holds in solution, on its own scale."""
+    table = run.strokes
+    base = np.zeros(len(table))
+    for form, name, colour, hatch in FORMS:
+        values = table[f"{form}_ml"]
+        ax.bar(
+            table["stroke"], values, 0.72, bottom=base, color=colour, edgecolor=DARK, linewidth=0.6, hatch=hatch,
+            label=name
+        )
+        base = base + values
+    _dress(ax, "free air [mL]", "What the air in the circuit is: pockets, bubbles, and dissolved in the oil")
+    ax.set_ylim(0, 1.7 * max(base.max(), 0.1))
+    aside = ax.twinx()
+    aside.plot(
+        table["stroke"], table["dissolved_ml"], color=BLUE, marker="D", markersize=6, markerfacecolor="white",
+        linestyle="--", linewidth=1.6, label="dissolved (right scale)"
+    )
+    aside.set_ylabel("dissolved [mL]", fontsize=FONT)
+    aside.tick_params(labelsize=FONT)
+    aside.spines["top"].set_visible(False)
+    aside.set_ylim(0, 1.5 * max(table["dissolved_ml"].max(), 0.1))
+    keys = [*ax.containers, *aside.get_lines()]
+    ax.legend(keys, [k.get_label() for k in keys], fontsize=FONT, frameon=False, loc="upper right", ncols=2)
+
+
 def _out(ax, run):
     table = run.strokes
     stroke = table["stroke"]
@@ -165,11 +196,13 @@ def run_alt_text(run):
     worst, last = table.worst_mm(), table[-1]
     known = worst[~np.isnan(worst)]
     apart = f"from {abs(known[0]):.2f} to {abs(known[-1]):.2f} mm" if len(known) else "without a reading"
-    total = table["pocket_ml"] + table["dispersed_ml"]
+    total = sum(table[f"{form}_ml"] for form, *_ in FORMS)
     return (
-        f"Three charts, {last['stroke']} bleed strokes of {run.inputs.rig.name or 'a rig'}: the rods' mismatch goes "
+        f"Four charts, {last['stroke']} bleed strokes of {run.inputs.rig.name or 'a rig'}: the rods' mismatch goes "
         f"{apart} against a tolerance of {run.tolerance_mm:g} mm; free air in the circuit goes from {total[0]:.2f} to "
-        f"{total[-1]:.2f} mL; {last['vented_ml']:.2f} mL came out through the reservoir, whose level ends at "
+        f"{total[-1]:.2f} mL ({last['pocket_ml']:.2f} mL pockets and slugs, {last['coarse_ml']:.2f} mL coarse and "
+        f"{last['fine_ml']:.2f} mL fine bubbles) beside {last['dissolved_ml']:.2f} mL dissolved in its oil; "
+        f"{last['vented_ml']:.2f} mL came out through the reservoir, whose level ends at "
         f"{last['level_mm']:.1f} mm."
     )
 
@@ -177,18 +210,18 @@ def run_alt_text(run):
 def plot_run(run, ax=None):
     """See `Run.plot`."""
     if ax is None:
-        made, axes = figure(3, 12)
+        made, axes = figure(4, 15.5)
         if run.inputs.rig.name:
             made.suptitle(run.inputs.rig.name, fontsize=FONT + 2)
     else:
         axes = tuple(ax)
-    if len(axes) != 3:
-        raise ValueError("ax: a run is drawn into three axes, one above the other")
+    if len(axes) != 4:
+        raise ValueError("ax: a run is drawn into four axes, one above the other")
     axes[0].figure.alt_text = run_alt_text(run)
     if len(run.strokes):
-        for i, (draw, one) in enumerate(zip((_mismatch, _air, _out), axes)):
+        for i, (draw, one) in enumerate(zip((_mismatch, _air, _form, _out), axes)):
             draw(one, run)
-            _stroke_ticks(one, run.strokes["stroke"][-1], label=i == 2)
+            _stroke_ticks(one, run.strokes["stroke"][-1], label=i == 3)
     return axes
 
 

@@ -2,6 +2,9 @@
 
 import numpy as np
 
+from . import _core
+from .tables import FORMS
+
 NAMES = {
     "cap_chamber": "cap side of the {} cylinder",
     "rod_chamber": "rod side of the {} cylinder",
@@ -17,6 +20,8 @@ SHARED = {
     "synchroniser.drive": "drive chamber of the synchroniser",
 }
 LEAST_ML = 0.005  # prints as 0.00
+RAN_OUT_ML, RAN_OUT_SHARE = 0.1, 0.1  # a line held that much, and less than this share of it is left
+SEEN_ML = 0.05  # changes of bubbles and dissolved air worth a word
 LEAST_MM = 0.005
 
 
@@ -35,6 +40,64 @@ def books(run):
         f"books: oil off by {b.oil_rel_error:.1e}, air off by {b.air_rel_error:.1e}, transport off by up to "
         f"{b.transport_error_m * 1e3:.2g} mm of rod travel in a stroke, pump work {b.pump_work_j:.4g} J"
     )
+
+
+def _ml(mass_kg):
+    return _core.laws.free_air_m3(mass_kg) * 1e6
+
+
+def remains(run):
+    """What the contents at the end of a run say about slugs, dissolved air and the reservoir: some sentences."""
+    contents, rig = run.contents, run.inputs.rig
+    return [*_slugs(contents), *_dissolved(contents, rig), *_reservoir(contents.reservoir, rig)]
+
+
+def _slugs(contents):
+    lines = [place for place in contents.places if place.endswith("_line")]
+    held = {line: _ml(sum(x["gas_kg"] for x in contents.parcels(line) if x["slug"])) for line in lines}
+    named = [f"{ml:.2f} mL in the {place_text(line)}" for line, ml in held.items() if ml >= LEAST_ML]
+    return [f"Slugs still stand in lines: {', '.join(named)}."] if named else []
+
+
+def _oil_m3(oil_kg, rig):
+    density = _core.laws.oil_density(
+        density_15_kg_per_m3=rig.get("oil.density_15_kg_per_m3"),
+        expansion_per_k=rig.get("oil.expansion_per_k"),
+        temperature_k=rig.get("oil.temperature_k"),
+    )
+    return oil_kg / density
+
+
+def _dissolved(contents, rig):
+    """Oil that has taken up air under pressure holds more than it can at rest."""
+    limit = _core.laws.dissolved_at_kg_per_m3(bunsen=rig.get("air.bunsen"), p_pa_abs=101325.0)
+    places = contents.places.values()
+    total = _ml(sum(p["dissolved_kg"] for p in places))
+    above = _ml(sum(max(0.0, p["dissolved_kg"] - limit * _oil_m3(p["oil_kg"], rig)) for p in places))
+    if total < LEAST_ML:
+        return []
+    text = f"{total:.2f} mL of air is dissolved in the circuit's oil"
+    if above >= LEAST_ML:
+        text += (
+            f", {above:.2f} mL of it from bubbles that went into solution under pressure: more than oil can hold at "
+            "atmospheric pressure, so it comes back as fine bubbles when the pressure is gone"
+        )
+    return [text + "."]
+
+
+def _reservoir(tank, rig):
+    """Bubbles in the reservoir's oil have not risen out of it yet, and are drawn in again."""
+    coarse, fine, foam = (_ml(tank[f"{form}_kg"]) for form in ("coarse", "fine", "foam"))
+    told = []
+    if coarse + fine >= LEAST_ML:
+        litres = _oil_m3(tank["oil_kg"], rig) * 1e3
+        told.append(
+            f"{coarse + fine:.2f} mL of bubbles ({coarse:.2f} mL coarse, {fine:.2f} mL fine) are in the reservoir's "
+            f"oil, {(coarse + fine) / litres:.2f} mL to the litre: they go round, the pump draws them in again."
+        )
+    if foam >= LEAST_ML:
+        told.append(f"{foam:.2f} mL of air stands on the reservoir's oil as foam.")
+    return told
 
 
 def story(run):
@@ -59,8 +122,8 @@ class _Teller:
         if i == 0:
             return f"Before the first stroke {self.inside(0)}; {self.rods(0, row)}."
         return (
-            f"Stroke {row['stroke']} (bypass {row['kind']}): {self.vented(i)}; {self.inside(i)}{self.moved(i)}; "
-            f"{self.rods(i, row)}."
+            f"Stroke {row['stroke']} (bypass {row['kind']}): {self.vented(i)}{self.round(i)}; {self.inside(i)}"
+            f"{self.moved(i)}{self.ran_out(i)}{self.exchanged(i)}; {self.rods(i, row)}."
         )
 
     def vented(self, i):
@@ -75,6 +138,18 @@ class _Teller:
         if abs(change) < LEAST_ML:
             return text + ", as much as the stroke before"
         return text + f", {abs(change):.2f} mL {'more' if change > 0 else 'less'} than the stroke before"
+
+    def round(self, i):
+        """What the circuit lost and was not vented is in the reservoir, and the other way round, if none came in."""
+        before = self.run.inputs.contents.ledger.air_ingested_kg
+        if _ml(self.run.books.ledger.air_ingested_kg - before) >= LEAST_ML:
+            return ""
+        all_air = sum(self.table[f"{form}_ml"] for form in (*FORMS, "dissolved", "vented"))
+        kept = all_air[i - 1] - all_air[i]
+        if abs(kept) < SEEN_ML:
+            return ""
+        where = "stayed in the reservoir" if kept > 0 else "came back with the reservoir's oil"
+        return f"; {abs(kept):.2f} mL {where}"
 
     def inside(self, i):
         total = self.air[:, i].sum()
@@ -93,6 +168,22 @@ class _Teller:
         if gain[most] < 10 * LEAST_ML:
             return ""
         return f" ({gain[most]:.2f} mL moved into the {place_text(self.places[most])})"
+
+    def ran_out(self, i):
+        """Lines that lost nearly all they held, in one stroke."""
+        text = ""
+        for place, (before, now) in zip(self.places, self.air[:, i - 1 : i + 1]):
+            if place.endswith("_line") and before >= RAN_OUT_ML and now <= RAN_OUT_SHARE * before:
+                text += f"; the air of the {place_text(place)} ran out ({before:.2f} mL before, {now:.2f} mL now)"
+        return text
+
+    def exchanged(self, i):
+        """Bubbles and dissolved air, changed against each other; why is not said: fresh oil brings dissolved air."""
+        fine, dissolved = (np.diff(self.table[f"{form}_ml"])[i - 1] for form in ("fine", "dissolved"))
+        if min(abs(fine), abs(dissolved)) < SEEN_ML or fine * dissolved > 0:
+            return ""
+        more, less = ("more", "less") if fine > 0 else ("less", "more")
+        return f"; {abs(fine):.2f} mL {more} are fine bubbles and {abs(dissolved):.2f} mL {less} is dissolved"
 
     def rods(self, i, row):
         if row["check"] == "not done":
@@ -139,4 +230,4 @@ class _Teller:
                 )
             elif answered in ("never", "not_within", "not_defined"):
                 lines.append(f"{what[0].upper()}{what[1:]} does not come {within}: {verdict.reason}.")
-        return lines
+        return lines + (remains(run) if len(self.table) else [])

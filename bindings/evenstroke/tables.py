@@ -3,12 +3,21 @@
 import numpy as np
 
 STATIONS = ("25", "50", "75")
+FORMS = ("pocket", "coarse", "fine")   # of free air, as in the columns
 
 
 def branch_of(place, branches):
     """Branch a place belongs to, or "shared"."""
     head = place.split(".")[0]
     return head if head in branches else "shared"
+
+
+def _text(columns):
+    """Columns of texts, each under its head."""
+    lines = ["  ".join(columns)]
+    for cells in zip(*columns.values()):
+        lines.append("  ".join(cell.rjust(len(head)) for cell, head in zip(cells, columns)))
+    return "\n".join(lines)
 
 
 class StrokeTable:
@@ -19,6 +28,7 @@ class StrokeTable:
     Columns
     -------
     stroke : int
+        Under power; steps by hand and stands are done on the way to the stroke that follows them.
     kind : "open" or "closed"
         The bypass valves; "start" for stroke 0.
     mismatch_25_free_mm ... mismatch_75_load_mm : float, mm
@@ -28,8 +38,13 @@ class StrokeTable:
         The air's part of the deciding reading: less what the same rig shows without air.
     free_air_<branch>_ml, free_air_shared_ml, free_air_<place>_ml : float, ml
         Free air at 101325 Pa and 20 deg C.
-    pocket_ml, dispersed_ml : float, ml
-        The same over all places, collected gas and bubbles.
+    pocket_ml, coarse_ml, fine_ml : float, ml
+        The same over all places: gas collected in pockets and slugs, coarse bubbles, fine bubbles.
+    dissolved_ml : float, ml
+        Air in solution in the circuit's oil, as free air.
+    apparent_index : float
+        Polytropic index that the pockets showed in the stroke, weighted by mass: 1 isothermal, 1.4 adiabatic; 1 also
+        where none was squeezed enough to tell.
     vented_ml : float, ml
         Gone through the reservoir since the start.
     level_mm : float, mm
@@ -61,8 +76,9 @@ class StrokeTable:
             column[f"free_air_{branch}_ml"] = np.sum(own, axis=0) if own else np.zeros(len(first))
         for place in places:
             column[f"free_air_{place}_ml"] = air_ml[place]
-        for name in ("pocket", "dispersed", "vented"):
+        for name in (*FORMS, "dissolved", "vented"):
             column[f"{name}_ml"] = rows[f"{name}_m3"] * 1e6
+        column["apparent_index"] = rows["apparent_index"]
         column["level_mm"] = rows["level_m"] * 1e3
         column["minutes"] = rows["time_s"] / 60
         column["motor_on_minutes"] = rows["motor_on_s"] / 60
@@ -148,16 +164,29 @@ class StrokeTable:
         return "\n".join([heading, *lines])
 
     def by_place(self):
-        """Free air by place after every stroke [mL], as text; places that never hold any are left out."""
+        """Free air by place after every stroke [mL], as text; places that never hold any are left out.
+
+        More places than fit into 100 letters go on in another block below.
+        """
         place = {
-            n[9:-3]: v for n, v in self._column.items() if n.startswith("free_air_") and "." in n and v.max() >= 0.005
+            n[9:-3].replace(".", " ").replace("_", " "): [f"{x:.2f}" for x in v]
+            for n, v in self._column.items()
+            if n.startswith("free_air_") and "." in n and v.max() >= 0.005
         }
-        heads = ["stroke", *(name.replace(".", " ").replace("_", " ") for name in place)]
-        lines = ["  ".join(heads)]
-        for i, stroke in enumerate(self["stroke"]):
-            cells = [str(stroke), *(f"{v[i]:.2f}" for v in place.values())]
-            lines.append("  ".join(c.rjust(len(h)) for c, h in zip(cells, heads)))
-        return "\n".join(lines)
+        strokes = {"stroke": [str(n) for n in self["stroke"]]}
+        blocks = [dict(strokes)]
+        for name, cells in place.items():
+            if sum(len(head) + 2 for head in blocks[-1]) + len(name) > 100:
+                blocks.append(dict(strokes))
+            blocks[-1][name] = cells
+        return "\n\n".join(map(_text, blocks))
+
+    def by_form(self):
+        """Air in the circuit by form after every stroke [mL], and the pockets' apparent index, as text."""
+        heads = ("pockets and slugs", "coarse bubbles", "fine bubbles", "dissolved")
+        cells = {head: [f"{x:.2f}" for x in self[f"{form}_ml"]] for head, form in zip(heads, (*FORMS, "dissolved"))}
+        index = [f"{x:.3f}" for x in self["apparent_index"]]
+        return _text({"stroke": [str(n) for n in self["stroke"]], **cells, "apparent index": index})
 
     def _repr_html_(self):
         top, low, rows = self._cells()

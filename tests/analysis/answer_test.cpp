@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <functional>
 
 #include "evenstroke/analysis/sample.hpp"
@@ -29,16 +30,20 @@ AnswerOptions sixteen(double tolerance_m = 0, double confidence = 0.95) {
   return o;
 }
 
-/// A tolerance that so many of the sixteen members' bled twins miss.
-double missed_by(std::size_t members, const Rig& rig) {
+/// A tolerance that so many of the sixteen members' bled twins miss, and the seed of a sample that has a gap there.
+struct Missed { double tolerance_m; std::uint64_t seed; };
+Missed missed_by(std::size_t members, const Rig& rig) {
   BatchOptions o;
   o.run.max_strokes = 1;
-  std::vector<double> e_m;
-  for (const Run& r : run_batch({rig}, {bled(rig)}, {strokes(1, false)}, members_from_bands(rig, 16, 1), o))
-    e_m.push_back(std::abs(r.twin_load.worst_m()));
-  std::sort(e_m.begin(), e_m.end(), std::greater<>());
-  REQUIRE(e_m[members - 1] > 1.01 * e_m[members]);   // a gap to put it in
-  return 0.5 * (e_m[members - 1] + e_m[members]);
+  for (std::uint64_t seed = 1; seed <= 20; ++seed) {
+    std::vector<double> e_m;
+    for (const Run& r : run_batch({rig}, {bled(rig)}, {strokes(1, false)}, members_from_bands(rig, 16, seed), o))
+      e_m.push_back(std::abs(r.twin_load.worst_m()));
+    std::sort(e_m.begin(), e_m.end(), std::greater<>());
+    if (e_m[members - 1] > 1.01 * e_m[members]) return {0.5 * (e_m[members - 1] + e_m[members]), seed};
+  }
+  FAIL("no sample with a gap");
+  return {};
 }
 
 }  // namespace
@@ -70,7 +75,9 @@ TEST_SUITE("analysis/answer") {
   TEST_CASE("law: a member whose bled twin misses the tolerance is never parallel, and the band ends at never") {
     const Rig tee = short_rig(SynchroniserKind::tee, true);
     const auto parallel = [&](std::size_t missing, double confidence) {
-      const AnswerOptions o = sixteen(missed_by(missing, tee), confidence);
+      const Missed at = missed_by(missing, tee);
+      AnswerOptions o = sixteen(at.tolerance_m, confidence);
+      o.seed = at.seed;
       const Count c = strokes_to_parallel(tee, bled(tee), strokes(12, false), o).parallel;
       CHECK(std::count(c.member.begin(), c.member.end(), inf) == static_cast<long>(missing));
       CHECK((c.p_never == static_cast<double>(missing) / 16 && c.p_not_within == 0));

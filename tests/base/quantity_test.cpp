@@ -52,6 +52,7 @@ TEST_SUITE("base/quantity") {
     CHECK(si(6, "_l_per_min", flow) == 1e-4);
     CHECK(si(2, "_min", time) == 120);
     CHECK(si(206, "_gpa", modulus) == 206e9);
+    CHECK(near(si(1.7e-3, "_per_bar", compressibility), 1.7e-8, 1e-15, 0));
     CHECK(near(si(180, "_deg", angle), 3.14159265358979323846, 1e-15, 0));
     CHECK(near(si(1, "_cm3_per_rev", displacement), 1e-6 / 6.28318530717958647693, 1e-15, 0));
   }

@@ -84,6 +84,48 @@ TEST_SUITE("components/line") {
     l = plain(4e-3, 2);
     l.wall_modulus_pa = 206;
     CHECK(refused(l) == "part.wall_modulus_pa");
+    l = plain(4e-3, 2);
+    l.expansion_per_pa = 1e-5;
+    CHECK(refused(l) == "part.expansion_per_pa");
+    l = plain(4e-3, 2);
+    l.peak_share = 1;
+    CHECK(refused(l) == "part.peak_share");
+  }
+
+  TEST_CASE("check: a point on the way has a place along the run") {
+    Line l = plain(4e-3, 2);
+    l.peak_m = -0.5;
+    CHECK(refused(l) == "part.peak_m");
+    l.peak_share = 0.3;
+    CHECK(refused(l) == "");
+  }
+
+  TEST_CASE("law: the measured expansion of a hose stands in place of its wall") {
+    Line l = plain(4e-3, 2);
+    const double wall = wall_compliance_per_pa(l);
+    l.expansion_per_pa = 2e-9;
+    CHECK(wall_compliance_per_pa(l) == 2e-9);
+    l.wall_modulus_pa = 1e6;
+    CHECK(wall_compliance_per_pa(l) == 2e-9);
+    l.expansion_per_pa = 0;
+    l.wall_modulus_pa = 206e9;
+    CHECK(wall_compliance_per_pa(l) == wall);
+  }
+
+  TEST_CASE("reference: a brake hose may grow a thousand times what a steel tube does, and more than soft polyamide") {
+    // 49 CFR 571.106, Table I, from memory: at 1000 psi a brake hose of 1/8 in may take up 0.33 cc/ft (low expansion) to
+    // 0.66 cc/ft (regular). These are upper limits, so the expansion of such a hose is at most 2e-8 to 4e-8 1/Pa.
+    const double foot_m = 0.3048, psi = 6894.757293;
+    const double held = volume_m3(plain(3.175e-3, foot_m)), regular = 0.66e-6 / (held * 1000 * psi);
+    Line tube = plain(6e-3, 1);
+    CHECK(regular > 1000 * wall_compliance_per_pa(tube));
+    tube.bore_m = 4e-3;
+    tube.wall_modulus_pa = 0.4e9;
+    tube.wall_poisson = 0.4;
+    CHECK(regular > wall_compliance_per_pa(tube));
+    Line hose = plain(3.175e-3, foot_m);
+    hose.expansion_per_pa = regular;
+    CHECK(refused(hose) == "");
   }
 
   TEST_CASE("check: a law needs an oil and a share") {

@@ -24,6 +24,11 @@ TEST_SUITE("components/reservoir") {
     CHECK(air_share(r, 0) == 1.0);
   }
 
+  TEST_CASE("check: the return of the default reservoir ends in the oil") {
+    const Reservoir r;
+    CHECK(r.return_m < level_m(r, r.oil_m3));
+  }
+
   TEST_CASE("check: nonsense is refused by name") {
     CHECK(refused(Reservoir{}) == "");
     const auto with = [](double Reservoir::*member, double value) {
@@ -36,5 +41,13 @@ TEST_SUITE("components/reservoir") {
     CHECK(with(&Reservoir::area_m2, 0) == "part.area_m2");
     CHECK(with(&Reservoir::intake_m, 0.126) == "part.intake_m");
     CHECK(with(&Reservoir::capacity_m3, 0) == "part.capacity_m3");
+    CHECK(with(&Reservoir::height_m, -0.3) == "");
+    CHECK(with(&Reservoir::height_m, 300) == "part.height_m");
+    CHECK(with(&Reservoir::return_m, -0.01) == "part.return_m");
+    CHECK(with(&Reservoir::return_bore_m, 0) == "part.return_bore_m");
+    CHECK(with(&Reservoir::plunge_onset_m_per_s, -1) == "part.plunge_onset_m_per_s");
+    CHECK(with(&Reservoir::plunge_share, 1.5) == "part.plunge_share");
+    CHECK(with(&Reservoir::foam_s, -60) == "part.foam_s");
+    CHECK(with(&Reservoir::foam_s, 0) == "");
   }
 }

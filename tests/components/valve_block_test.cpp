@@ -68,5 +68,17 @@ TEST_SUITE("components/valve_block") {
     CHECK(with(&ValveBlock::relief_pa_gauge, 90) == "part.relief_pa_gauge");
     CHECK(with(&ValveBlock::relief_gain_m3_per_s_pa, -2e-11) == "part.relief_gain_m3_per_s_pa");
     CHECK(with(&ValveBlock::passage_m3, 2) == "part.passage_m3");
+    CHECK(with(&ValveBlock::counterbalance_pa_gauge, -1) == "part.counterbalance_pa_gauge");
+    CHECK(with(&ValveBlock::pilot_ratio, 0.5) == "part.pilot_ratio");
+    CHECK(with(&ValveBlock::counterbalance_gain_m3_per_s_pa, 0) == "part.counterbalance_gain_m3_per_s_pa");
+    CHECK(with(&ValveBlock::high_point_m3, -1e-6) == "part.high_point_m3");
+  }
+
+  TEST_CASE("check: a high point is part of its passage") {
+    ValveBlock v;
+    v.high_point_m3 = v.passage_m3;
+    CHECK(refused(v) == "");
+    v.high_point_m3 *= 1.01;
+    CHECK(refused(v) == "part.high_point_m3");
   }
 }

@@ -36,7 +36,7 @@ Contents busy_contents(const Network& n) {
     c.position_m[a] = n.axes[a].travel_m * (0.3 + 0.1 * static_cast<double>(a));
   for (std::size_t p = 0; p < c.place.size(); ++p) {
     c.pressure_pa_abs[p] = 5e5 + 3.1e5 * static_cast<double>((7 * p) % 11);
-    (n.places[p].kind == PlaceKind::line ? c.queue[p][0].gas_kg : c.masses[p].dispersed_kg) =
+    (n.places[p].kind == PlaceKind::line ? c.line[p].queue[0].gas_kg : c.masses[p].fine_kg) =
         0.02 * n.places[p].volume_m3 * c.pressure_pa_abs[p] / n.gas_j_per_kg;
   }
   c.pressure_pa_abs[0] = n.relief.crack_pa_diff + p0_pa_abs + 0.3 * n.relief.round_pa_diff;   // the relief just opens
@@ -50,9 +50,13 @@ void freeze(FlowModel<T>& f, const Network& n, const Contents& c) {
     const Masses m = held(c, static_cast<int>(p));
     const Closure<T> closure{T(m.oil_kg / n.rho0_kg_per_m3), T(m.gas_kg() * n.gas_j_per_kg),
                              T(n.places[p].wall_m3_per_pa), T(1000), {T(n.liquid.k0_pa), T(n.liquid.slope)}};
-    f.freeze_place(static_cast<int>(p), closure, T(available_m3(n, c, static_cast<int>(p))));
+    f.freeze_place(static_cast<int>(p), closure, T(available_m3(n, c, static_cast<int>(p))),
+                   T(1e-7 * (static_cast<double>(p % 3) - 1)));
   }
-  for (int e = 0; e < f.edges(); ++e) f.freeze_edge(e, T(1 + 0.001 * (e % 5 - 2)));
+  for (int e = 0; e < f.edges(); ++e)
+    f.freeze_edge(e, {.ratio = T(1 + 0.001 * (e % 5 - 2)), .head_pa = T(900.0 * (e % 3 - 1)), .density = T(1 - 0.05 * (e % 4)),
+                      .viscosity = T(1 + 0.2 * (e % 3)), .choke_from = T(e % 2 ? 0.4 : 0.0), .choke_to = T(e % 2 ? 0.0 : 0.3),
+                      .slip = T(1.5)});
 }
 
 std::vector<int> order_of(const Rig& r) {
@@ -124,6 +128,7 @@ std::vector<double> displaced(const Network& n) {
   std::vector<double> y;
   for (std::size_t e = 0; e < n.edges.size(); ++e) y.push_back(1e-9 * (static_cast<double>((5 * e) % 7) - 3));
   for (std::size_t a = 0; a < n.axes.size(); ++a) y.push_back(1e-5 * (static_cast<double>(a) - 1.5));
+  y.push_back(1e-3);
   return y;
 }
 
@@ -151,7 +156,7 @@ TEST_SUITE("flow/model") {
     const Network n = make_network(r, {0, 1});
     Contents c = make_contents(n, {{}, {}, false, true, true});
     const Mode m{{.motor = true, .extend = true, .bypass_open = true, .on_panel = true}, 26};
-    CHECK(worst_gap(n, c, m, std::vector<double>(n.edges.size() + n.axes.size(), 0.0)) < 1e-9);
+    CHECK(worst_gap(n, c, m, std::vector<double>(n.edges.size() + n.axes.size() + 1, 0.0)) < 1e-9);
     for (const double oil_share : {0.98, 1.02}) {   // 2 % empty: at the floor; 2 % too much: some 300 bar
       CAPTURE(oil_share);
       Contents d = c;

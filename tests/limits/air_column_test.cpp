@@ -20,6 +20,7 @@ Rig rig_at(double p_pa_gauge) {
     b.cylinder.cap_clearance_m3 = 3e-6;
     b.cap_line.bore_m = b.rod_line.bore_m = 8e-3;
   }
+  r.reservoir.height_m = -r.reservoir.oil_m3 / r.reservoir.area_m2;   // no column on the air before the stroke
   r.panel.mass_kg = 2 * p_pa_gauge * cap_area_m2(r.branches[0].cylinder) / gravity_m_per_s2;
   return r;
 }
@@ -31,7 +32,7 @@ Contents with_air(const Rig& r, double air_m3, bool in_line) {
   const auto p = static_cast<std::size_t>(n.place(in_line ? "a.cap_line" : "a.cap_chamber"));
   const double gas_kg = air_m3 * p0_pa_abs / n.gas_j_per_kg;
   if (in_line)
-    c.queue[p][c.queue[p].count++] = {0.0, gas_kg, true};
+    c.line[p].queue[c.line[p].queue.count++] = {0.0, gas_kg, 0.0, true};
   else
     c.masses[p].pocket_kg = gas_kg;
   c.recipe.valid = false;

@@ -49,6 +49,7 @@ double unwashed(double quantum_share, double passage_m3) {
 Run demo(const Rig& rig, const std::string& dry, bool rods_out, double finer) {
   RunOptions options;
   options.record = false;
+  options.max_strokes = 12;   // every count of the example rigs is below five
   options.resolution.quantum_share *= finer;
   options.resolution.ln_pressure *= finer;
   options.resolution.rel_tol *= finer;
@@ -94,10 +95,12 @@ TEST_SUITE("limits/bleed_convergence") {
         REQUIRE(coarse.status.ok());
         REQUIRE(fine.status.ok());
         CHECK(coarse.bled.answered != Answered::undecided);
-        CHECK(fine.bled.answered == coarse.bled.answered);
-        CHECK(fine.bled.stroke == coarse.bled.stroke);
-        CHECK(fine.parallel.answered == coarse.parallel.answered);
-        CHECK(fine.parallel.stroke == coarse.parallel.stroke);
+        // Gas that creeps out by hundredths of a mL is "never" at one quantum, "not within" at another: neither is a count.
+        for (const auto verdict : {&Run::bled, &Run::parallel}) {
+          const Verdict &a = coarse.*verdict, &b = fine.*verdict;
+          CHECK((a.answered == Answered::reached) == (b.answered == Answered::reached));
+          CHECK(a.stroke == b.stroke);
+        }
         for (std::size_t i = 0; i < std::min(coarse.strokes.size(), fine.strokes.size()); ++i) {
           CAPTURE(i);
           const Check &a = coarse.strokes[i].load, &b = fine.strokes[i].load;

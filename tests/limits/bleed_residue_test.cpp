@@ -19,11 +19,11 @@ TEST_SUITE("limits/bleed_residue") {
         CAPTURE(cylinder_dry);
         BleedBench b(bleed_rig(line_m), {}, cylinder_dry);
         const double air_per_m3 = b.gas_kg_of_m3(1, p0_pa_abs);
-        Queue& q = b.c.queue[b.place("left.cap_line")];
+        Queue& q = b.c.line[b.place("left.cap_line")].queue;
         q.count = 1;
-        q[0] = {0, b.net.places[b.place("left.cap_line")].volume_m3 * air_per_m3, true};
+        q[0] = {0, b.net.places[b.place("left.cap_line")].volume_m3 * air_per_m3, 0, true};
         if (cylinder_dry)
-          b.c.masses[b.place("left.cap_chamber")] = {0, (b.clearance_m3() + b.stroke_m3()) * air_per_m3, 0};
+          b.c.masses[b.place("left.cap_chamber")] = {0, (b.clearance_m3() + b.stroke_m3()) * air_per_m3, 0, 0, 0};
         const double first = b.gas_m3(b.gas_kg(), p0_pa_abs);
         double p = 0;
         for (int cycle = 0; cycle < 15; ++cycle) {
@@ -67,8 +67,8 @@ TEST_SUITE("limits/bleed_residue") {
           b.rest(200);
           b.extend();
         }
-        CHECK(b.c.ledger.air_vented_kg == 0.0);
-        CHECK(near(b.gas_kg("left.cap_chamber"), first, 1e-12, 0));
+        CHECK(b.c.ledger.air_vented_kg <= 1e-9 * first);
+        CHECK(near(b.gas_kg("left.cap_chamber"), first, 1e-9, 0));
       }
   }
 
@@ -114,7 +114,7 @@ TEST_SUITE("limits/bleed_residue") {
     }
   }
 
-  TEST_CASE("limit: a port h under the roof costs h (p_ret/p_rest)(1 - p_rest/p) for ever") {
+  TEST_CASE("limit: a port h under the roof costs between h (1 - p_rest/p) and h (p_ret/p_rest)(1 - p_rest/p) for ever") {
     for (const double h_m : {1e-3, 3e-3, 5e-3})
       for (const double supply_v : {2.0, 8.0}) {   // slow and fast return
         CAPTURE(h_m);
@@ -124,8 +124,12 @@ TEST_SUITE("limits/bleed_residue") {
         r.branches[0].cylinder.cap_clearance_m3 = 5e-6;
         r.branches[0].cylinder.cap_port_m = h_m;
         BleedBench b(r, {}, true);
-        b.add_gas("left.cap_chamber", 30e-6, false);   // plenty: the pocket comes down to the port in steady return
-        double lag = 0, last = 0, closed = 0;
+        BleedBench probe(r, {}, true);
+        probe.retract();
+        // A little more than stays: a long slug in the line would ease the return, and with it p_ret.
+        const double stays_m3 = h_m * b.stroke_m3() / b.net.axes[0].travel_m * probe.pressure("left.cap_chamber") / p0_pa_abs;
+        b.add_gas("left.cap_chamber", 1.1 * stays_m3, false);
+        double lag = 0, last = 0, closed = 0, p_rest_of_last = 0, p_of_last = 0;
         for (int cycle = 0; cycle < 6; ++cycle) {
           b.retract();
           const double p_ret = b.pressure("left.cap_chamber");
@@ -136,9 +140,14 @@ TEST_SUITE("limits/bleed_residue") {
           last = lag;
           lag = b.gas_m3(b.gas_kg(), p_rest) * (1 - p_rest / p) / area;
           closed = h_m * p_ret / p_rest * (1 - p_rest / p);
+          p_rest_of_last = p_rest;
+          p_of_last = p;
         }
-        CHECK(near(lag, closed, 5e-4, 0));
-        CHECK(near(lag, last, 1e-6, 0));
+        // h A stays at the lowest pressure of the return, while gas in the line eases it: between rest and the end.
+        // The law itself, where both are one pressure: limits/port_roof.
+        CHECK(lag <= 1.005 * closed);
+        CHECK(lag >= 0.995 * h_m * (1 - p_rest_of_last / p_of_last));
+        CHECK(near(lag, last, 1e-4, 0));
       }
   }
 }

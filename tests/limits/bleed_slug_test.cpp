@@ -84,6 +84,7 @@ TEST_SUITE("limits/bleed_slug") {
         p.steps = {{.bypass_open = true, .strokes = 1, .dwell_s = 80, .rods = Rods::panel, .repeat = true}};
         RunOptions options;
         options.record = false;
+        options.resolution.streamtubes = 1;
         options.tolerance_m = tolerance_m;
         const Run run_ = run(r, after_exchange(r, {}, {"left.cap_line"}), p, options);
         REQUIRE(run_.status.ok());

@@ -23,10 +23,10 @@ struct Rates {
 /// Mean over two seconds in the middle of an extension.
 Rates measure(Bench& b, const Drive& d) {
   b.drive(d, 2.0);
-  const double x = b.c.position_m[0], oil = b.c.reservoir_oil_kg, t = b.c.time_s;
+  const double x = b.c.position_m[0], oil = b.c.reservoir.oil_kg, t = b.c.time_s;
   b.drive(d, 2.0);
   const double dt = b.c.time_s - t;
-  return {(b.c.position_m[0] - x) / dt, (oil - b.c.reservoir_oil_kg) / dt / b.net.rho0_kg_per_m3};
+  return {(b.c.position_m[0] - x) / dt, (oil - b.c.reservoir.oil_kg) / dt / b.net.rho0_kg_per_m3};
 }
 
 }  // namespace

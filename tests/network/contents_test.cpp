@@ -55,8 +55,8 @@ TEST_SUITE("network/contents") {
       CHECK(near(of(n, c, "a.cap_chamber").oil_kg, 0, 0, 1e-15));
       CHECK(near(free_air_m3(of(n, c, "b.cap_line").gas_kg()), 0.7e-6, 1e-12, 0));
       const Masses joint = of(n, c, "b.cap_line");
-      CHECK(near(joint.dispersed_kg, r.air.dispersed_share * joint.gas_kg(), 1e-12, 0));
-      const Queue& q = c.queue[static_cast<std::size_t>(n.place("b.cap_line"))];
+      CHECK(near(joint.fine_kg, r.air.dispersed_share * joint.gas_kg(), 1e-12, 0));
+      const Queue& q = c.line[static_cast<std::size_t>(n.place("b.cap_line"))].queue;
       CHECK(q[q.count - 1].slug);
       CHECK_FALSE(q[0].slug);
       for (const char* full : {"a.cap_line", "b.cap_chamber", "valve_block.p", "synchroniser.drive"}) {
@@ -66,7 +66,7 @@ TEST_SUITE("network/contents") {
       }
       for (std::size_t i = 0; i < 2; ++i) CHECK(c.position_m[i] == (out ? 0.15 : 0.0));
       CHECK(c.position_m[2] == 0);
-      CHECK(near(c.reservoir_oil_kg, r.reservoir.oil_m3 * n.rho0_kg_per_m3, 1e-14, 0));
+      CHECK(near(c.reservoir.oil_kg, r.reservoir.oil_m3 * n.rho0_kg_per_m3, 1e-14, 0));
     }
   }
   TEST_CASE("limit: bled contents hold no gas and every place closes at p0") {
@@ -96,7 +96,7 @@ TEST_SUITE("network/contents") {
     }
     CHECK(d.position_m[0] == b.c.position_m[1]);
     CHECK(d.position_m[1] == b.c.position_m[0]);
-    CHECK(d.reservoir_oil_kg == b.c.reservoir_oil_kg);
+    CHECK(d.reservoir.oil_kg == b.c.reservoir.oil_kg);
     CHECK(d.time_s == b.c.time_s);
     March march(m, {});
     Contents closed = d;

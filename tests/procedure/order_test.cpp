@@ -61,13 +61,13 @@ TEST_SUITE("procedure/order") {
     const auto order_with = [&](const std::string& branch, bool in_line) {
       Contents c = same;
       for (std::size_t p = 0; p < c.place.size(); ++p) {   // two parcels of half the oil; the gas in the first or the second
-        Queue& q = c.queue[p];
+        Queue& q = c.line[p].queue;
         if (!q.count || c.place[p].find("cap_line") == std::string::npos) continue;
         const bool first = in_line == (c.place[p] == branch + ".cap_line");
         const double half = total(q).oil_kg / 2;
         q.count = 2;
-        q[0] = {half, first ? 1e-9 : 0.0, false};
-        q[1] = {half, first ? 0.0 : 1e-9, false};
+        q[0] = {half, first ? 1e-9 : 0.0, 0, false};
+        q[1] = {half, first ? 0.0 : 1e-9, 0, false};
       }
       if (!in_line) c.motion[branch == "a" ? 0 : 1] = 1;
       return canonical_order(r, c);

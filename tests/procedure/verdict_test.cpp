@@ -116,10 +116,10 @@ TEST_SUITE("procedure/verdict") {
     CHECK(b.run.bled.answered == Answered::undecided);
 
     Bar slug(metering);
-    Queue& q = slug.c.queue[static_cast<std::size_t>(slug.net.place("a.cap_line"))];
+    Queue& q = slug.c.line[static_cast<std::size_t>(slug.net.place("a.cap_line"))].queue;
     const double oil_kg = q[0].oil_kg;
-    q[q.count++] = {0.0, free_air_kg(costs_m3), true};
-    q[q.count++] = {0.0, 0.0, false};
+    q[q.count++] = {0.0, free_air_kg(costs_m3), 0.0, true};
+    q[q.count++] = {0.0, 0.0, 0.0, false};
     slug.stroke(4e-3, true);
     const double creep_kg = 0.02 * costs_m3 * slug.net.rho0_kg_per_m3;
     q[0].oil_kg = oil_kg - creep_kg;

@@ -68,9 +68,44 @@ def test_the_table_is_a_list_of_rows(run):
     assert [row["stroke"] for row in table] == list(range(len(table)))
     assert table[-1]["vented_ml"] == table["vented_ml"][-1]
     sides = sum(table[f"free_air_{s}_ml"] for s in ("left", "right", "shared"))
-    np.testing.assert_allclose(sides, table["pocket_ml"] + table["dispersed_ml"], rtol=1e-9, atol=1e-9)
-    np.testing.assert_allclose(sides[0], sides + table["vented_ml"], rtol=1e-6)  # nothing was taken in
-    assert all(len(line) <= 100 for line in (repr(table) + "\n" + table.by_place()).split("\n"))
+    np.testing.assert_allclose(sides, table["pocket_ml"] + table["coarse_ml"] + table["fine_ml"], rtol=1e-9, atol=1e-9)
+    texts = [repr(table), table.by_place(), table.by_form()]
+    assert all(len(line) <= 100 for line in "\n".join(texts).split("\n"))
+    assert table.by_form().count("\n") == len(table) and np.all(table["apparent_index"] >= 1)
+
+
+def air_ml(contents):
+    """Free and dissolved, in the circuit, the reservoir and the container."""
+    circuit = contents.free_air_m3 + contents.dissolved_air_m3
+    tanks = sum(sum(tank.values()) - tank["oil_kg"] for tank in (contents.reservoir, contents.container))
+    return (circuit + es.laws.free_air_m3(tanks)) * 1e6
+
+
+def test_air_that_is_gone_was_vented(run):
+    """Free, dissolved, in the reservoir's oil or as foam: whatever is not there has crossed the border."""
+    taken_in = es.laws.free_air_m3(run.books.ledger.air_ingested_kg) * 1e6
+    out = air_ml(run.inputs.contents) + taken_in - air_ml(run.contents)
+    assert out == pytest.approx(run.strokes["vented_ml"][-1], rel=1e-9, abs=1e-9)
+    assert run.strokes["dissolved_ml"][-1] == pytest.approx(run.contents.dissolved_air_m3 * 1e6, rel=1e-12)
+
+
+def test_clouds_and_parcels_hold_what_the_line_holds(run):
+    lines = {place: held for place, held in run.contents.places.items() if place.endswith("_line")}
+    for line, held in lines.items():
+        clouds, parcels = run.contents.bubbles(line), run.contents.parcels(line)
+        assert {len(column) for column in clouds.values()} == {len(clouds["kg"])}
+        assert np.all((0 <= clouds["from"]) & (clouds["from"] <= clouds["to"]) & (clouds["to"] <= 1))
+        for form in ("coarse", "fine"):
+            kg = clouds["kg"][clouds["class"] == form].sum()
+            assert kg == pytest.approx(held[f"{form}_kg"], rel=1e-12, abs=1e-20)
+        slugs = sum(x["gas_kg"] for x in parcels if x["slug"])
+        assert slugs == pytest.approx(held["pocket_kg"], rel=1e-12, abs=1e-20)
+        for what in ("oil_kg", "dissolved_kg"):
+            assert sum(x[what] for x in parcels) == pytest.approx(held[what], rel=1e-12)
+    assert len(run.contents.bubbles("valve_block.p")["kg"]) == 0 and run.contents.parcels("left.cap_chamber") == []
+    for ask in (run.contents.bubbles, run.contents.parcels):
+        with pytest.raises(es.InputError, match="left.cap_lime"):
+            ask("left.cap_lime")
 
 
 def test_without_checks_there_is_no_reading(rig, contents, procedure):

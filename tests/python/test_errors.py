@@ -19,7 +19,8 @@ def test_errors_name_field_value_and_rule(rig, contents, procedure):
     e = caught.value
     assert (e.field, e.value) == ("branch.left.bore_m", "20") and e.rule and e.field in str(e) and "20" in str(e)
     for name, value in dict(
-        tolerance_mm=0, max_strokes=0, quantum_share=2, rel_tol=0, ln_pressure=-1, max_samples=1
+        tolerance_mm=0, max_strokes=0, quantum_share=2, rel_tol=0, ln_pressure=-1, max_samples=1, streamtubes=513,
+        solver="rodas6p"
     ).items():
         with pytest.raises(es.InputError, match=name):
             es.run(rig, contents, procedure, **{name: value})
@@ -70,7 +71,7 @@ def test_what_is_no_number_is_refused_by_its_name(rig, contents, procedure, valu
 @pytest.mark.parametrize("value", ["x", "3", 3.0, True, [3], 0, 10**30])
 def test_what_is_no_whole_number_in_range_is_refused_by_its_name(rig, contents, procedure, value):
     told = reprlib.repr(value)
-    for name in ("max_strokes", "max_samples"):
+    for name in ("max_strokes", "max_samples", "streamtubes"):
         refused(name, told, lambda: es.run(rig, contents, procedure, **{name: value}))
     refused("members", told, lambda: es.strokes_to_parallel(rig, contents, procedure, members=value))
     refused("members", told, lambda: es.sampling.members_from_bands(rig, members=value))
@@ -99,8 +100,51 @@ def test_things_of_another_kind_are_refused_by_their_name(rig, contents, procedu
         "bypass": lambda: es.Step(bypass=True),
         "repeat": lambda: es.Step(repeat="yes"),
         "steps": lambda: es.Procedure(steps=es.Step()),
+        "solver": lambda: es.run(rig, contents, procedure, solver=4),
+        "kind": lambda: es.Step(kind=1),
+        "parted": lambda: es.Step(kind="stand", parted="left.cap_port"),
+        "attitude": lambda: es.Step(kind="stand", attitude=2),
+        "hand_n": lambda: es.Step(kind="hand", by_hand=["left"], hand_n="strong"),
     }.items():
         refused(name, "", call)
+
+
+def test_a_step_takes_what_belongs_to_its_kind():
+    hand = dict(kind="hand", by_hand=["left"])
+    for field, value, said, step in (
+        ("kind", "stnad", "did you mean stand?", dict()),
+        ("parted", "left.cap_prot", "did you mean left.cap_port?", dict(kind="stand")),
+        ("line_end", "contaner", "did you mean container?", dict(kind="stand", parted=["left.cap_port"])),
+        ("port", "air", "no joint is parted", hand),
+        ("stand_s", 5, 'of kind "stand"', hand),
+        ("rods", "panel", 'of kind "cycle"', hand),
+        ("parted", ["left.cap_port"], 'of kind "hand" or "stand"', dict()),
+        ("strokes", 2, 'of kind "cycle" or "hand"', dict(kind="stand")),
+        ("hand_speed_m_per_s", 0.1, 'of kind "hand"', dict(kind="stand")),
+        ("by_hand", ["left", "left"], "named twice", dict(kind="hand")),
+    ):
+        given = {**step, field: [value] if field == "parted" and isinstance(value, str) else value}
+        with pytest.raises(es.InputError) as caught:
+            es.Step(**given)
+        assert caught.value.field == field and said in caught.value.rule, (field, str(caught.value))
+
+
+def test_a_procedure_names_the_step_that_is_out_of_range(rig):
+    for field, step in {
+        "step 1.hand_n": es.Step(kind="hand", by_hand=["left"], hand_n=0, repeat=False),
+        "step 1.hand_speed_m_per_s": es.Step(kind="hand", by_hand=["left"], hand_speed_m_per_s=2, repeat=False),
+        "step 1.stand_s": es.Step(kind="stand", stand_s=-1, repeat=False),
+        "step 1.by_hand": es.Step(kind="hand", repeat=False),
+    }.items():
+        with pytest.raises(es.InputError) as caught:
+            es.Procedure(steps=[step, es.Step()])
+        assert caught.value.field == field
+    with pytest.raises(es.InputError, match="powered strokes"):
+        es.Procedure(steps=[es.Step(kind="stand")])
+    for step in (dict(kind="hand", by_hand=["middle"]), dict(kind="stand", parted=["middle.cap_port"])):
+        with pytest.raises(es.InputError, match="middle"):
+            bench = es.Procedure(steps=[es.Step(**step, repeat=False), es.Step()])
+            es.run(rig, es.Contents.bled(rig), bench, max_strokes=1)
 
 
 def test_nature_is_a_status_and_never_an_error(rig, procedure):

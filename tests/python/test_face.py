@@ -103,9 +103,29 @@ def test_contents_hold_what_was_said(rig, contents):
     warm = 293.15 / rig.get("oil.temperature_k")  # free air is counted at 20 deg C
     assert contents.free_air_m3 == pytest.approx((dry + joint) * warm, rel=1e-9)
     assert es.Contents.bled(rig).free_air_m3 == 0
+    shares = {"coarse": rig.get("air.coarse_share"), "fine": rig.get("air.dispersed_share")}
+    free = sum(p["pocket_kg"] + p["coarse_kg"] + p["fine_kg"] for p in contents.places.values())
+    assert es.laws.free_air_m3(free) == pytest.approx(contents.free_air_m3, rel=1e-12)
+    line = contents.places["left.cap_line"]
+    for form, share in shares.items():
+        assert line[f"{form}_kg"] == pytest.approx(share * joint * warm * es.laws.free_air_kg(1.0), rel=1e-9)
+    assert all(p["pocket_k"] == rig.get("oil.temperature_k") for p in contents.places.values())
     assert contents.parcels("left.cap_line")[-1]["slug"]  # at the cylinder end
     out = es.Contents.after_exchange(rig, dry=["left.cylinder"], rods="out")
     assert out.positions_m["left.rod"] == rig.get("branch.left.stroke_m")
+
+
+def test_tanks_hold_oil_and_the_air_dissolved_in_it(rig, contents):
+    """Dissolved air by Henry's law: 1.2929 kg/m3 is the density of dry air at 0 deg C and 1 atm."""
+    density = es.laws.oil_density(**{k: rig.get(f"oil.{k}") for k in
+                                     ("density_15_kg_per_m3", "expansion_per_k", "temperature_k")})
+    per_oil = rig.get("air.saturation") * rig.get("air.bunsen") * 1.2929 / density
+    for tank, oil in ((contents.reservoir, "reservoir.oil_m3"), (contents.container, "reservoir.container_m3")):
+        assert tank["oil_kg"] == pytest.approx(density * rig.get(oil), rel=1e-9)
+        assert tank["dissolved_kg"] == pytest.approx(per_oil * tank["oil_kg"], rel=1e-3)
+        assert tank["coarse_kg"] == tank["fine_kg"] == tank["foam_kg"] == 0
+    oil = sum(p["oil_kg"] for p in contents.places.values())
+    assert contents.dissolved_air_m3 == pytest.approx(es.laws.free_air_m3(per_oil * oil), rel=1e-3)
 
 
 def test_a_run_leaves_its_input_alone_and_another_goes_on_from_it(rig, contents, procedure, run):
@@ -123,9 +143,56 @@ def test_a_run_says_its_status_first(run):
     assert run.books.oil_rel_error <= 1e-9 and run.books.air_rel_error <= 1e-9
 
 
-def test_procedure_from_steps_is_what_a_file_says(procedure):
-    steps = [
-        es.Step(bypass=s.bypass, strokes=s.strokes, dwell_s=s.dwell_s, rods=s.rods, repeat=s.repeat)
-        for s in procedure.steps
-    ]
-    assert es.Procedure(name=procedure.name, steps=steps, max_strokes=procedure.max_strokes) == procedure
+BENCH = """format_version = 1
+[[step]]
+kind = "hand"
+by_hand = ["left"]
+parted = ["left.cap_port", "left.rod_port"]
+line_end = "container"
+port = "air"
+attitude = "level"
+hand_n = 150
+hand_speed_m_per_s = 0.02
+strokes = 3
+dwell_s = 2
+repeat = false
+[[step]]
+kind = "stand"
+stand_min = 10
+parted = ["right.rod_port"]
+repeat = false
+[[step]]
+kind = "cycle"
+"""
+
+
+@pytest.mark.parametrize("given", [None, BENCH])
+def test_procedure_from_steps_is_what_a_file_says(procedure, given):
+    wanted = es.parse_procedure(given) if given else procedure
+    parameters = [p for p in dir(es.Step) if not p.startswith("_")]
+    steps = [es.Step(**{name: getattr(s, name) for name in parameters}) for s in wanted.steps]
+    assert es.Procedure(name=wanted.name, steps=steps, max_strokes=wanted.max_strokes) == wanted
+    assert [eval(repr(s), {"Step": es.Step}) for s in steps] == list(wanted.steps)
+
+
+def test_a_step_by_hand_and_a_stand_say_what_was_written():
+    hand, stand, cycle = es.parse_procedure(BENCH).steps
+    assert (hand.kind, stand.kind, cycle.kind) == ("hand", "stand", "cycle")
+    assert hand.by_hand == ("left",) and hand.parted == ("left.cap_port", "left.rod_port")
+    assert (hand.line_end, hand.port, hand.attitude) == ("container", "air", "level")
+    assert (hand.hand_n, hand.hand_speed_m_per_s, hand.strokes, hand.dwell_s) == (150, 0.02, 3, 2)
+    assert stand.stand_s == 600 and stand.line_end == stand.port == "capped" and stand.attitude is None
+    assert repr(es.parse_procedure(BENCH)).endswith(": 3 by hand, stand 600 s, 1 closed (repeated)>")
+
+
+def test_a_run_takes_another_solver_and_another_number_of_streamtubes(rig, contents, procedure):
+    """With a tight tolerance both formulas tell the same of a stroke; at the usual one the quanta fall differently."""
+    short = dict(max_strokes=1, checks=False, record=False, rel_tol=1e-9)
+    ours, theirs = (es.run(rig, contents, procedure, solver=s, **short) for s in ("rodas5p", "odeint_rosenbrock4"))
+    assert ours == es.run(rig, contents, procedure, **short) and theirs.counts != ours.counts
+    assert theirs.contents.free_air_m3 == pytest.approx(ours.contents.free_air_m3, rel=0.01)
+    np.testing.assert_allclose(theirs.strokes["vented_ml"], ours.strokes["vented_ml"], rtol=0.01)
+    plug = es.run(rig, contents, procedure, streamtubes=1, **short)
+    assert plug.contents.bubbles("left.cap_line")["tube"].max() == 0
+    assert ours.contents.bubbles("left.cap_line")["tube"].max() == 11
+    assert plug.inputs.options["streamtubes"] == 1

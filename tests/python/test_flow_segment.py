@@ -45,6 +45,14 @@ def test_our_stepper_and_radau_arrive_at_the_same_state(rig, procedure, name):
     np.testing.assert_allclose(ours[~volumes], wanted[~volumes], rtol=1e-6, atol=1e-10)
 
 
+def test_the_two_solvers_arrive_at_the_same_state(rig, procedure):
+    segment = moving(rig, procedure, on_panel=True)
+    tight = dict(rel_tol=1e-8, abs_volume_m3=1e-15, abs_position_m=1e-12)
+    ours, theirs = (segment.integrate(0.2, solver=name, **tight) for name in ("rodas5p", "odeint_rosenbrock4"))
+    assert not np.array_equal(ours, theirs)
+    np.testing.assert_allclose(theirs, ours, rtol=1e-5, atol=1e-12)
+
+
 def test_a_looser_tolerance_is_worse(rig, procedure):
     """The agreement above is the tolerance's doing, not that of an easy problem."""
     segment = moving(rig, procedure, on_panel=True)
@@ -88,3 +96,5 @@ def test_bad_states_are_refused(rig, contents):
             segment.rhs(bad)
     with pytest.raises(es.InputError):
         segment.integrate(-1.0)
+    with pytest.raises(es.InputError, match="did you mean rodas5p?"):
+        segment.integrate(0.1, solver="rodas5")

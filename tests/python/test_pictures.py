@@ -28,7 +28,8 @@ def test_letters_are_12_points_or_more(run, low_run, answer):
 
 def test_axes_say_their_units(run, answer):
     labels = [ax.get_ylabel() for ax in run.plot()[0].figure.axes]
-    assert ["[mm]" in labels[0], "[mL]" in labels[1], "[mL]" in labels[2], "[mm]" in labels[3]] == [True] * 4
+    units = ["[mm]", "[mL]", "[mL]", "[mL]", "[mL]", "[mm]"]  # four from top to bottom, then the two right scales
+    assert len(labels) == 6 and all(unit in label for unit, label in zip(units, labels))
     assert "[%]" in answer.plot().get_ylabel()
 
 
@@ -38,8 +39,13 @@ def test_the_lines_are_the_tables_numbers(run):
     assert np.array_equal(drawn["whole mismatch"], run.strokes.worst_mm())
     assert np.array_equal(drawn["air vented (left scale)"], run.strokes["vented_ml"])
     assert np.array_equal(drawn["level (right scale)"], run.strokes["level_mm"])
+    assert np.array_equal(drawn["dissolved (right scale)"], run.strokes["dissolved_ml"])
+    free = sum(run.strokes[f"{form}_ml"] for form in ("pocket", "coarse", "fine"))
     stacked = sum(np.array([bar.get_height() for bar in bars]) for bars in axes[1].containers)
-    np.testing.assert_allclose(stacked, run.strokes["pocket_ml"] + run.strokes["dispersed_ml"], atol=0.2)
+    np.testing.assert_allclose(stacked, free, atol=0.2)
+    forms = {bars.get_label(): [bar.get_height() for bar in bars] for bars in axes[2].containers}
+    for name, form in (("pockets and slugs", "pocket"), ("coarse bubbles", "coarse"), ("fine bubbles", "fine")):
+        np.testing.assert_allclose(forms[name], run.strokes[f"{form}_ml"])
     low, high = axes[0].get_ylim()
     assert low < np.nanmin(run.strokes.worst_mm()) and high > run.tolerance_mm
 
@@ -51,8 +57,10 @@ def test_layers_differ_without_colour():
     def grey(colour):
         return np.dot(to_rgb(colour), (0.2126, 0.7152, 0.0722))
 
-    for (a, hatch_a), (b, hatch_b) in zip(pictures.FILLS, pictures.FILLS[1:]):
-        assert hatch_a != hatch_b or abs(grey(a) - grey(b)) > 0.2
+    forms = [(colour, hatch) for _, _, colour, hatch in pictures.FORMS]
+    for stack in (pictures.FILLS, forms):
+        for (a, hatch_a), (b, hatch_b) in zip(stack, stack[1:]):
+            assert hatch_a != hatch_b or abs(grey(a) - grey(b)) > 0.2
 
 
 def test_the_answers_curve_counts_members(answer):
@@ -76,9 +84,9 @@ def test_alt_text_is_kept_and_written_into_the_file(run, answer, tmp_path):
 
 
 def test_given_axes_are_drawn_into_and_returned(run, answer):
-    figure, axes = plt.subplots(3)
+    figure, axes = plt.subplots(4)
     assert tuple(run.plot(ax=axes)) == tuple(axes) and len(plt.get_fignums()) == 1
     _, one = plt.subplots()
     assert answer.plot(ax=one) is one
-    with pytest.raises(ValueError, match="three axes"):
-        run.plot(ax=axes[:2])
+    with pytest.raises(ValueError, match="four axes"):
+        run.plot(ax=axes[:3])

@@ -25,9 +25,13 @@ OUT = (
     rf"(?:no air came out|{NUMBER} mL of air came out"
     rf"(?:, as much as the stroke before|, {NUMBER} mL (more|less) than the stroke before)?)"
 )
+ROUND = rf"(?:; {NUMBER} mL (?:stayed in the reservoir|came back with the reservoir's oil))?"
 MOVED = rf"(?: \({NUMBER} mL moved into the ([^)]+)\))?"
+RAN_OUT = rf"; the air of the ([^;(]+?) ran out \({NUMBER} mL before, {NUMBER} mL now\)"
+RAN = r"((?:; the air of the [^;(]+ ran out \(\d+\.\d\d mL before, \d+\.\d\d mL now\))*)"
+EXCHANGED = rf"(?:; {NUMBER} mL (more|less) are fine bubbles and {NUMBER} mL (more|less) is dissolved)?"
 FIRST = re.compile(rf"Before the first stroke {INSIDE}; {RODS}\.")
-STROKE = re.compile(rf"Stroke (\d+) \(bypass (open|closed)\): {OUT}; {INSIDE}{MOVED}; {RODS}\.")
+STROKE = re.compile(rf"Stroke (\d+) \(bypass (open|closed)\): {OUT}{ROUND}; {INSIDE}{MOVED}{RAN}{EXCHANGED}; {RODS}\.")
 
 
 def near(text, number, least=0.005):
@@ -59,6 +63,70 @@ def check_rods(run, i, apart, behind, change, direction, carriage):
         assert near(change, step) and (direction == "more") == (step > 0)
 
 
+def check_round(run, i, told):
+    """Air that the circuit lost or gained, and that was not vented, is the reservoir's; unless some was taken in."""
+    all_air = sum(run.strokes[f"{form}_ml"] for form in ("pocket", "coarse", "fine", "dissolved", "vented"))
+    change = all_air[i] - all_air[i - 1]
+    closed = run.books.ledger.air_ingested_kg == run.inputs.contents.ledger.air_ingested_kg
+    assert (told is not None) == (closed and abs(change) >= 0.05)
+    assert told is None or near(told, change)
+
+
+def check_ran_out(table, places, i, told):
+    """All lines that lost nine tenths of at least 0.1 mL are named, and no other."""
+    named = {line: numbers for line, *numbers in re.findall(RAN_OUT, told)}
+    for place in places:
+        before, now = table[f"free_air_{place}_ml"][i - 1 : i + 1]
+        empty = place.endswith("_line") and before >= 0.1 and now <= 0.1 * before
+        numbers = named.pop(place_text(place), None) if place.endswith("_line") else None
+        assert (numbers is not None) == empty
+        assert numbers is None or (near(numbers[0], before) and near(numbers[1], now))
+    assert not named
+
+
+def check_exchanged(table, i, fine, fine_way, dissolved, dissolved_way):
+    changes = [table[f"{form}_ml"][i] - table[f"{form}_ml"][i - 1] for form in ("fine", "dissolved")]
+    seen = min(map(abs, changes)) >= 0.05 and changes[0] * changes[1] < 0
+    assert (fine is not None) == seen
+    if seen:
+        assert near(fine, changes[0]) and near(dissolved, changes[1])
+        assert (fine_way == "more") == (changes[0] > 0) and (dissolved_way == "more") == (changes[1] > 0)
+
+
+def ml(mass_kg):
+    return es.laws.free_air_m3(mass_kg) * 1e6
+
+
+def check_remains(run, lines):
+    """Sentences about the contents at the end: slugs, dissolved air, the reservoir's bubbles and foam."""
+    contents, text = run.contents, "\n".join(lines)
+    slugs = dict.fromkeys(p for p in contents.places if p.endswith("_line"))
+    for line in slugs:
+        held = ml(sum(x["gas_kg"] for x in contents.parcels(line) if x["slug"]))
+        told = re.search(rf"{NUMBER} mL in the {place_text(line)}", "".join(x for x in lines if x.startswith("Slugs ")))
+        assert near(told.group(1) if told else None, held)
+    places = contents.places.values()
+    told = re.search(rf"^{NUMBER} mL of air is dissolved in the circuit's oil(?:, {NUMBER} mL of it from)?", text, re.M)
+    assert near(told.group(1), ml(sum(p["dissolved_kg"] for p in places)))
+    rig = run.inputs.rig
+    density = es.laws.oil_density(**{k: rig.get(f"oil.{k}") for k in
+                                     ("density_15_kg_per_m3", "expansion_per_k", "temperature_k")})
+    henry = rig.get("air.bunsen") * 1.2929 / density   # dry air at 0 deg C and 1 atm: 1.2929 kg/m3
+    above = ml(sum(max(0, p["dissolved_kg"] - henry * p["oil_kg"]) for p in places))
+    assert near(told.group(2), above, least=0.005 + 1e-3 * ml(sum(p["dissolved_kg"] for p in places)))
+    tank = contents.reservoir
+    told = re.search(rf"^{NUMBER} mL of bubbles \({NUMBER} mL coarse, {NUMBER} mL fine\) are in the reservoir's oil, "
+                     rf"{NUMBER} mL to the litre", text, re.M)
+    both = ml(tank["coarse_kg"] + tank["fine_kg"])
+    if told is None:
+        assert both < 0.005
+    else:
+        assert near(told[1], both) and near(told[2], ml(tank["coarse_kg"])) and near(told[3], ml(tank["fine_kg"]))
+        assert near(told[4], both / (tank["oil_kg"] / density * 1e3))
+    told = re.search(rf"^{NUMBER} mL of air stands on the reservoir's oil as foam", text, re.M)
+    assert near(told and told[1], ml(tank["foam_kg"]))
+
+
 def check_story(run):
     table = run.strokes
     lines = run.story().split("\n")
@@ -71,7 +139,11 @@ def check_story(run):
     for i in range(1, len(table)):
         match = STROKE.fullmatch(lines[i])
         assert match, lines[i]
-        stroke, kind, out, change, direction, total, most, where, gain, to, *rods = match.groups()
+        stroke, kind, out, change, direction, kept, total, most, where, gain, to, ran, *rest = match.groups()
+        check_round(run, i, kept)
+        check_ran_out(table, places, i, ran)
+        check_exchanged(table, i, *rest[:4])
+        rods = rest[4:]
         assert int(stroke) == table["stroke"][i] and kind == table["kind"][i]
         assert near(out, vented[i])
         if change is not None:
@@ -81,6 +153,7 @@ def check_story(run):
             gains = {place_text(p): np.diff(table[f"free_air_{p}_ml"])[i - 1] for p in places}
             assert near(gain, gains[to]) and gains[to] == max(gains.values())
         check_rods(run, i, *rods)
+    check_remains(run, lines[len(table) :])
     return lines[len(table) :]
 
 
@@ -139,27 +212,86 @@ class HandMade:
         return np.where(self["check"] == "ok", -4.0, np.nan)
 
 
-def test_a_check_without_a_reading_says_why():
-    """No demo rig gets there; the sentences are checked on a table made by hand."""
-    air = [3.0, 1.5, 1.5]
-    table = HandMade(
-        stroke=[0, 1, 2],
-        kind=["start", "closed", "open"],
-        check=["ok", "not re-phased", "not reached"],
-        vented_ml=[0.0, 1.5, 1.5],
-        carriage_mm=[0.0, 12.25, 0.0],
-        free_air_left_ml=air,
-        **{"free_air_left.cap_line_ml": air},
-    )
+def hand_made(rig, places=None, tank=None, taken_in_kg=0.0, **column):
+    """A run of which only the table, and what is left in places and reservoir, are known."""
     verdict = SimpleNamespace(answered=es.Answered.undecided)
-    inputs = SimpleNamespace(rig=SimpleNamespace(branches=("left", "right")))
-    run = SimpleNamespace(
-        strokes=table, inputs=inputs, status=SimpleNamespace(ok=True), tolerance_mm=1.0, bled=verdict, parallel=verdict
+    contents = SimpleNamespace(
+        places=places or {},
+        ledger=SimpleNamespace(air_ingested_kg=0.0),
+        parcels=lambda place: [dict(gas_kg=es.laws.free_air_kg(0.5e-6), slug=True), dict(gas_kg=0.0, slug=False)],
+        reservoir=dict.fromkeys(("oil_kg", "coarse_kg", "fine_kg", "foam_kg"), 0.0) | (tank or {}),
     )
-    first, second, third = story(run).split("\n")
+    return SimpleNamespace(
+        books=SimpleNamespace(ledger=SimpleNamespace(air_ingested_kg=taken_in_kg)),
+        strokes=HandMade(**column), inputs=SimpleNamespace(rig=rig, contents=contents), contents=contents,
+        status=SimpleNamespace(ok=True), tolerance_mm=1.0, bled=verdict, parallel=verdict
+    )
+
+
+def left_line(air, **column):
+    """All the air there is stands in one line."""
+    n = len(air)
+    none = dict.fromkeys(("fine_ml", "coarse_ml", "dissolved_ml", "carriage_mm"), [0.0] * n)
+    column = none | dict(check=["ok"] * n) | column
+    column["pocket_ml"] = [x - fine for x, fine in zip(air, column["fine_ml"])]
+    column.setdefault("vented_ml", [air[0] - x for x in air])
+    return dict(
+        stroke=list(range(n)), kind=["start", "closed", "open"][:n], free_air_left_ml=air,
+        **{"free_air_left.cap_line_ml": air}, **column
+    )
+
+
+def test_a_check_without_a_reading_says_why(rig):
+    """No demo rig gets there; the sentences are checked on a table made by hand."""
+    column = left_line([3.0, 1.5, 1.5], check=["ok", "not re-phased", "not reached"], carriage_mm=[0.0, 12.25, 0.0])
+    first, second, third = story(hand_made(rig, **column)).split("\n")
     assert FIRST.fullmatch(first) and first.endswith("the rods would differ by up to 4.00 mm (left behind).")
     assert STROKE.fullmatch(second) and "stands 12.25 mm off its stop" in second
     assert STROKE.fullmatch(third) and "do not get through" in third
+
+
+def test_a_slug_that_runs_out_and_bubbles_that_dissolve_and_come_back(rig):
+    column = left_line([3.0, 0.02, 0.02], fine_ml=[0.6, 0.2, 0.5], dissolved_ml=[20.0, 20.3, 20.05])
+    _, second, third = story(hand_made(rig, **column)).split("\n")
+    assert STROKE.fullmatch(second) and STROKE.fullmatch(third)
+    assert "; the air of the left cap line ran out (3.00 mL before, 0.02 mL now)" in second and "ran out" not in third
+    assert "; 0.40 mL less are fine bubbles and 0.30 mL more is dissolved" in second
+    assert "; 0.30 mL more are fine bubbles and 0.25 mL less is dissolved" in third
+
+
+def test_air_that_goes_round_through_the_reservoir(rig):
+    """3 mL leave, 1 mL is vented: 2 mL stay; then 0.5 mL is vented while the circuit gains 0.2 mL."""
+    column = left_line([4.0, 1.0, 1.2], vented_ml=[0.0, 1.0, 1.5])
+    _, second, third = story(hand_made(rig, **column)).split("\n")
+    assert "1.00 mL of air came out; 2.00 mL stayed in the reservoir; " in second and STROKE.fullmatch(second)
+    assert "less than the stroke before; 0.70 mL came back with the reservoir's oil; " in third
+    assert STROKE.fullmatch(third)
+    silent = story(hand_made(rig, taken_in_kg=1e-6, **column))
+    assert "stayed" not in silent and "came back" not in silent
+
+
+def test_nothing_is_said_of_changes_that_go_the_same_way_or_are_small(rig):
+    column = left_line([3.0, 1.0, 0.4], fine_ml=[0.6, 0.7, 0.66], dissolved_ml=[20.0, 20.3, 20.5])
+    text = story(hand_made(rig, **column))
+    assert "fine bubbles" not in text and "ran out" not in text
+
+
+def test_what_is_left_at_the_end_is_said_with_its_numbers(rig):
+    density = es.laws.oil_density(**{k: rig.get(f"oil.{k}") for k in
+                                     ("density_15_kg_per_m3", "expansion_per_k", "temperature_k")})
+    limit = es.laws.dissolved_at_kg_per_m3(bunsen=rig.get("air.bunsen"), p_pa_abs=101325.0) / density
+    spare = es.laws.free_air_kg(0.2e-6)
+    places = {
+        "left.cap_line": dict(oil_kg=0.05, dissolved_kg=0.05 * limit + spare),
+        "valve_block.p": dict(oil_kg=0.05, dissolved_kg=0.05 * limit - 3 * spare),   # takes nothing of it away
+    }
+    tank = dict(oil_kg=0.5 * density * 1e-3, coarse_kg=0.1 * spare, fine_kg=0.9 * spare, foam_kg=2 * spare)
+    lines = story(hand_made(rig, places, tank, **left_line([0.0, 0.0]))).split("\n")[2:]
+    total = ml(0.1 * limit - 2 * spare)
+    assert lines[0] == "Slugs still stand in lines: 0.50 mL in the left cap line."
+    assert lines[1].startswith(f"{total:.2f} mL of air is dissolved in the circuit's oil, 0.20 mL of it from bubbles")
+    assert lines[2].startswith("0.20 mL of bubbles (0.02 mL coarse, 0.18 mL fine) are in the reservoir's oil, 0.40 mL")
+    assert lines[3] == "0.40 mL of air stands on the reservoir's oil as foam."
 
 
 def test_no_certifying_words(run, low_run):

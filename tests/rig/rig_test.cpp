@@ -39,6 +39,17 @@ TEST_SUITE("rig/rig") {
     CHECK(refused_field([](Rig& r) { r.panel.mass_kg = -5; }) == "panel.mass_kg");
     CHECK(refused_field([](Rig& r) { r.pump.supply_v = required; }) == "pump.supply_v");
     CHECK(refused_field([](Rig& r) { r.reservoir.oil_m3 = 2 * r.reservoir.capacity_m3; }) == "reservoir.oil_m3");
+    CHECK(refused_field([](Rig& r) { r.branches[0].cap_line.peak_m = 1; }) == "branch.right.cap_line_peak_m");
+    CHECK(refused_field([](Rig& r) { r.branches[1].rod_line.expansion_per_pa = -1e-9; }) ==
+          "branch.left.rod_line_expansion_per_pa");
+    CHECK(refused_field([](Rig& r) { r.branches[1].cylinder.height_m = 100; }) == "branch.left.height_m");
+    CHECK(refused_field([](Rig& r) { r.valve_block.high_point_m3 = 2 * r.valve_block.passage_m3; }) ==
+          "valve_block.high_point_m3");
+    CHECK(refused_field([](Rig& r) { r.air.fine_m = r.air.coarse_m; }) == "air.fine_m");
+    CHECK(refused_field([](Rig& r) { r.air.coarse_share = 0.95; }) == "air.coarse_share");
+    CHECK(refused_field([](Rig& r) { r.oil.pressure_viscosity_per_pa = required; }) == "oil.pressure_viscosity_per_pa");
+    CHECK(refused_field([](Rig& r) { r.reservoir.return_bore_m = 0; }) == "reservoir.return_bore_m");
+    CHECK(refused_field([](Rig& r) { r.pump.suction_area_m2 = -1; }) == "pump.suction_area_m2");
   }
   TEST_CASE("check: one to eight branches, each with a name of its own made of plain letters") {
     CHECK(refused_field([](Rig& r) { r.branches.clear(); }) == "branch");
@@ -78,6 +89,20 @@ TEST_SUITE("rig/fields") {
     CHECK(rig.branches[1].cylinder.bore_m == 0.025);
     set_field(rig, "air.slug_slip", 0.25);
     CHECK(rig.air.slug_slip == 0.25);
+  }
+  TEST_CASE("check: what belongs to a line stays apart from what belongs to its cylinder") {
+    Rig rig = sample();
+    set_field(rig, "branch.left.height_m", 0.5);
+    set_field(rig, "branch.left.cap_line_peak_m", 0.7);
+    set_field(rig, "branch.left.cap_line_peak_share", 0.5);
+    set_field(rig, "branch.rod_line_expansion_per_pa", 3e-9);
+    CHECK_NOTHROW(check(rig));
+    CHECK(rig.branches[1].cylinder.height_m == 0.5);
+    CHECK(rig.branches[0].cylinder.height_m == 0);
+    CHECK(rig.branches[1].cap_line.peak_m == 0.7);
+    CHECK(rig.branches[1].rod_line.peak_share == 0);
+    CHECK(rig.branches[0].rod_line.expansion_per_pa == 3e-9);
+    CHECK(rig.branches[0].cap_line.expansion_per_pa == 0);
   }
   TEST_CASE("check: branch.<key> sets all branches, and reads only what they share") {
     Rig rig = sample();

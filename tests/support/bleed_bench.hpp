@@ -9,6 +9,7 @@
 
 #include "evenstroke/procedure/run.hpp"
 #include "evenstroke/transport/march.hpp"
+#include "support/still_air.hpp"
 
 namespace evenstroke::testing {
 
@@ -34,6 +35,9 @@ inline Rig bleed_rig(double cap_line_m) {
   back.length_m = 2;
   const Cylinder c{.bore_m = 32e-3, .rod_m = 20e-3, .stroke_m = 0.1, .breakaway_pa_diff = 1e3, .leak_m3_per_s_pa = 0};
   r.branches = {{"left", c, line, back}};
+  still_air(r);
+  r.reservoir.oil_m3 = 0.9;   // what it does not remove at once is too thin there to come back
+  r.reservoir.capacity_m3 = 1;
   return r;
 }
 /// Length of the bench's cap line that holds a volume.
@@ -58,7 +62,7 @@ class BleedBench {
       : rig(r),
         net(make_network(r, order(r))),
         c(make_contents(net, {{}, {}, rods_out, true, true})),
-        march_(net, res) {}
+        march_(net, plug_unless_asked(res)) {}
   BleedBench(const BleedBench&) = delete;
 
   void extend(bool on_panel = true) { run({.motor = true, .extend = true, .on_panel = on_panel}, 600, true); }
@@ -77,12 +81,12 @@ class BleedBench {
   double pressure(const std::string& name) const { return c.pressure_pa_abs[place(name)]; }
   double gas_kg_of_m3(double m3, double p) const { return m3 * p / net.gas_j_per_kg; }
   double gas_m3(double kg, double p) const { return kg * net.gas_j_per_kg / p; }
-  /// Puts gas into a place, as a pocket or dispersed, in exchange for oil at the place's pressure.
-  void add_gas(const std::string& name, double m3, bool dispersed) {
+  /// Puts gas into a place, as a pocket or as fine bubbles, in exchange for oil at the place's pressure.
+  void add_gas(const std::string& name, double m3, bool bubbles) {
     const std::size_t p = place(name);
     if (m3 > available_m3(net, c, net.place(name))) throw std::runtime_error("no room for the gas in " + name);
     Masses& m = c.masses[p];
-    (dispersed ? m.dispersed_kg : m.pocket_kg) += gas_kg_of_m3(m3, c.pressure_pa_abs[p]);
+    (bubbles ? m.fine_kg : m.pocket_kg) += gas_kg_of_m3(m3, c.pressure_pa_abs[p]);
     m.oil_kg -= m3 * net.rho0_kg_per_m3 / relative_volume(net.liquid, c.pressure_pa_abs[p]);
   }
   /// V_s and V_o of the closed forms: the cap chamber's own stroke volume, and what its oil gives when let down from p.
@@ -98,6 +102,10 @@ class BleedBench {
   std::function<void(const Contents&)> seen;   ///< told the contents after every transport
 
  private:
+  static Resolution plug_unless_asked(Resolution r) {   // one tube is plug flow
+    if (r.streamtubes == Resolution().streamtubes) r.streamtubes = 1;
+    return r;
+  }
   static std::vector<int> order(const Rig& r) {
     std::vector<int> o;
     for (std::size_t i = 0; i < r.branches.size(); ++i) o.push_back(static_cast<int>(i));

@@ -56,7 +56,7 @@ TEST_SUITE("transport/port") {
     Masses& m = h.at("left.cap_chamber");
     m.pocket_kg = 19 * ml * h.gas_per_m3();
     m.oil_kg = 2 * ml * h.rho();
-    m.dispersed_kg = 0;
+    m.fine_kg = 0;
     h.flow("left.cap_line.far", -1.5 * ml).move();
     CHECK(near(m.oil_kg, 0.5 * ml * h.rho(), 1e-12, 0));
     CHECK(near(m.pocket_kg, 19 * ml * h.gas_per_m3(), 1e-14, 0));

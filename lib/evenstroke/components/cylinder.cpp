@@ -13,7 +13,7 @@ template <>
 std::span<const Field<Cylinder>> fields<Cylinder>() {
   using C = Cylinder;
   using enum Quantity;
-  static constexpr std::array<Field<C>, 12> table = {{
+  static constexpr std::array<Field<C>, 16> table = {{
       {"bore", &C::bore_m, length, 5e-3, 0.2, no_band, no_band, "drawing", "Inner diameter of the tube."},
       {"rod", &C::rod_m, length, 1e-3, 0.19, no_band, no_band, "drawing", "Diameter of the rod, less than the bore."},
       {"stroke", &C::stroke_m, length, 0.01, 3, no_band, no_band, "drawing", "Travel of the rod between its stops."},
@@ -35,6 +35,14 @@ std::span<const Field<Cylinder>> fields<Cylinder>() {
        "Growth of friction with speed."},
       {"leak", &C::leak_m3_per_s_pa, conductance_laminar, 0, 1e-11, 0, 1e-15, "piston_leak",
        "Leakage past the piston per pressure across it."},
+      {"height", &C::height_m, length, -20, 20, no_band, no_band, "drawing",
+       "Height of the cap port above the valve block, negative below it."},
+      {"dwell_growth", &C::dwell_growth, ratio, 0, 1, 0, 0.3, "seal_dwell",
+       "Growth of the friction at breakaway for each tenfold rest beyond 1 s."},
+      {"seal", &C::seal_m3_per_s_pa, conductance_laminar, 0, 1e-8, no_band, no_band, "rod_seal_air",
+       "Air drawn in past the rod seal per pressure below its opening; 0 = tight."},
+      {"seal_crack", &C::seal_crack_pa_diff, pressure_diff, 100, 1e5, 0.1e5, 0.6e5, "rod_seal_air",
+       "Pressure below the atmosphere at which the rod seal begins to let air in."},
   }};
   return table;
 }
@@ -87,6 +95,15 @@ double cap_area_m2(const Cylinder& c) { return circle_m2(c.bore_m); }
 double rod_area_m2(const Cylinder& c) { return circle_m2(c.bore_m) - circle_m2(c.rod_m); }
 
 double breakaway_n(const Cylinder& c) { return c.breakaway_pa_diff * cap_area_m2(c); }
+
+double rod_port_height_m(const Cylinder& c) {
+  if (c.attitude == Attitude::level) return c.height_m;
+  return c.attitude == Attitude::rod_up ? c.height_m + c.stroke_m : c.height_m - c.stroke_m;
+}
+
+double breakaway_after_n(double breakaway_n, double growth, double rest_s) {
+  return breakaway_n * (1 + growth * std::log10(1 + std::max(0.0, rest_s)));
+}
 
 double cap_trap_m3(const Cylinder& c, double x_m) {
   const double chamber_m3 = c.cap_clearance_m3 + cap_area_m2(c) * std::clamp(x_m, 0.0, c.stroke_m);

@@ -24,6 +24,10 @@ struct Cylinder {
   double running_share = 0.65;             ///< running over breakaway friction [-]
   double viscous_n_s_per_m = 400;          ///< B
   double leak_m3_per_s_pa = 1e-16;         ///< past the piston
+  double height_m = 0.0;                   ///< of the cap port above the valve block
+  double dwell_growth = 0.1;               ///< growth of breakaway per decade of rest beyond 1 s [-]
+  double seal_m3_per_s_pa = 0.0;           ///< air drawn in past the rod seal per pressure; 0 = tight
+  double seal_crack_pa_diff = 0.2e5;       ///< pressure below p0 at which the rod seal begins to let air in
   Attitude attitude = Attitude::rod_down;
 };
 template <>
@@ -32,6 +36,9 @@ void check(const Cylinder&, const std::string& where);
 double cap_area_m2(const Cylinder&);
 double rod_area_m2(const Cylinder&);       ///< annulus
 double breakaway_n(const Cylinder&);
+double rod_port_height_m(const Cylinder&); ///< above the valve block: a stroke over or under the cap port, or level
+/// Breakaway after a rest: F [1 + growth log10(1 + t/1 s)]. Growth 0 to 0.3 covers +20 to +100 % after hours.
+double breakaway_after_n(double breakaway_n, double growth, double rest_s);
 
 /// Chamber volume above the port's mouth, where gas stays out of the port's reach [m3]; 0 ... the chamber's volume.
 ///   port end uppermost: A * port       port end lowest: V - A * port       level: V * segment share above the port

@@ -16,13 +16,17 @@ struct Line {
   double wall_modulus_pa = 206e9;      ///< Young's modulus; steel 206 GPa, polyamide 0.4-1.2 GPa
   double wall_poisson = 0.3;           ///< steel 0.3, polyamide 0.4
   double minor_loss = 2.0;             ///< sum of loss coefficients zeta of ends and bends
+  double expansion_per_pa = 0.0;       ///< of a hose: growth of volume over volume and pressure; 0 = use the wall
+  double peak_m = 0.0;                 ///< height of the highest or lowest point on the way, above the valve block
+  double peak_share = 0.0;             ///< where along the run it lies; 0 = there is none [-]
 };
 template <>
 std::span<const Field<Line>> fields<Line>();
 void check(const Line&, const std::string& where);
 double area_m2(const Line&);
 double volume_m3(const Line&);
-/// dV/dp/V of the bore, closed free ends, thick wall (Lame) [1/Pa]: [2(1+nu) ro^2 + 3(1-2nu) ri^2]/(E (ro^2-ri^2))
+/// dV/dp/V of the bore [1/Pa]. A hose: its measured expansion (an SAE J343 kind of test). Else closed free ends, thick
+/// wall (Lame): [2(1+nu) ro^2 + 3(1-2nu) ri^2]/(E (ro^2-ri^2))
 double wall_compliance_per_pa(const Line&);
 
 template <class T = double>
@@ -56,6 +60,14 @@ Drop<T> drop(const LineLaw<T>& l, T q);
 /// Inverse of dp(q), odd: closed form while Re < laminar_re, else Newton.
 template <class T>
 ThroughFlow<T> flow(const LineLaw<T>& l, T p_from, T p_to);
+
+/// The same for a mixture of density_factor times the oil's density and viscosity_factor times its dynamic viscosity.
+template <class T>
+ThroughFlow<T> flow(const LineLaw<T>& l, T p_from, T p_to, T density_factor, T viscosity_factor) {
+  return flow(LineLaw<T>{l.resistance * viscosity_factor, l.minor * density_factor,
+                         l.re_per_flow * density_factor / viscosity_factor},
+              p_from, p_to);
+}
 
 }  // namespace evenstroke
 

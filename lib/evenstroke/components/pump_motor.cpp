@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 
+#include "evenstroke/base/constants.hpp"
 #include "evenstroke/components/refuse.hpp"
 
 namespace evenstroke {
@@ -11,7 +13,7 @@ template <>
 std::span<const Field<PumpMotor>> fields<PumpMotor>() {
   using P = PumpMotor;
   using enum Quantity;
-  static constexpr std::array<Field<P>, 8> table = {{
+  static constexpr std::array<Field<P>, 9> table = {{
       {"displacement", &P::displacement_m3_per_rad, displacement, 1e-9, 1e-5, no_band, no_band, "nameplate",
        "Volume the pump moves per angle turned."},
       {"supply", &P::supply_v, voltage, 1, 400, no_band, no_band, "nameplate", "Voltage at the motor's terminals."},
@@ -27,6 +29,8 @@ std::span<const Field<PumpMotor>> fields<PumpMotor>() {
        "Torque from oil sheared in the pump: drag coefficient of Wilson's model."},
       {"dry_friction", &P::dry_friction, ratio, 0, 1, no_band, no_band, "pump_dry_friction",
        "Torque lost in the pump as a share of that doing work on the oil."},
+      {"suction_area", &P::suction_area_m2, area, 0, 1e-2, no_band, no_band, "suction_opening",
+       "Opening of intake and strainer; 0 = no loss."},
   }};
   return table;
 }
@@ -62,12 +66,25 @@ PumpLaw<double> pump_law(const PumpMotor& p, double mu_pa_s) {
   const double q0 = d * s.w0;
   // The corner is a hundredth of the free flow wide: at most 0.125 % of it is added, and only at the dead-head.
   return {q0, d * s.w_slope + p.slip * d / mu_pa_s, (drag * s.w0 + p.idle_torque_n_m) / k,
-          (d * (1 + p.dry_friction) - drag * s.w_slope) / k, 0.01 * q0};
+          (d * (1 + p.dry_friction) - drag * s.w_slope) / k, 0.01 * q0, p.slip * d / mu_pa_s};
 }
 
 double speed_rad_per_s(const PumpMotor& p, double mu_pa_s, double dp_pa_diff) {
   const SpeedLine s = speed_line(p, mu_pa_s);
   return std::max(0.0, s.w0 - s.w_slope * dp_pa_diff);
+}
+
+double pump_slip_factor(double void_share, double mu_pa_s) {
+  require_positive("mu_pa_s", mu_pa_s, "Pa s");
+  constexpr double mu_air_pa_s = 1.82e-5;   // at 20 deg C, from memory
+  const double gas = std::clamp(void_share, 0.0, 1.0);
+  return mu_pa_s / (gas * mu_air_pa_s + (1 - gas) * mu_pa_s);
+}
+
+double suction_pa_abs(const PumpMotor& p, double head_pa, double flow_m3_per_s, double rho_kg_per_m3) {
+  constexpr double least_pa_abs = 1000, cd = 0.62;   // a sharp edge, Merritt 1967, from memory
+  const double speed = p.suction_area_m2 > 0 ? flow_m3_per_s / (cd * p.suction_area_m2) : 0.0;
+  return std::max(least_pa_abs, p0_pa_abs + head_pa - rho_kg_per_m3 / 2 * speed * speed);
 }
 
 double dead_head_pa_diff(const PumpMotor& p, double mu_pa_s) {

@@ -2,13 +2,15 @@
 
 #include <array>
 
+#include "evenstroke/components/refuse.hpp"
+
 namespace evenstroke {
 
 template <>
 std::span<const Field<ValveBlock>> fields<ValveBlock>() {
   using V = ValveBlock;
   using enum Quantity;
-  static constexpr std::array<Field<V>, 6> table = {{
+  static constexpr std::array<Field<V>, 10> table = {{
       {"path_area", &V::path_area_m2, area, 1e-8, 1e-3, no_band, no_band, "valve_openings",
        "Opening of each path through the directional valve."},
       {"lowering_area", &V::lowering_area_m2, area, 1e-8, 1e-3, no_band, no_band, "valve_openings",
@@ -21,10 +23,23 @@ std::span<const Field<ValveBlock>> fields<ValveBlock>() {
        "Flow through the relief valve per pressure above cracking."},
       {"passage", &V::passage_m3, volume, 1e-8, 1e-3, no_band, no_band, "block_passages",
        "Volume of each of the passages P, A and B."},
+      {"high_point", &V::high_point_m3, volume, 0, 1e-3, no_band, no_band, "drawing",
+       "Part of each passage that lies above its mouths, where gas stays."},
+      {"counterbalance", &V::counterbalance_pa_gauge, pressure_gauge, 0, 400e5, no_band, no_band, "nameplate",
+       "Pressure at A that opens the counterbalance valve unaided; 0 = there is no such valve."},
+      {"pilot_ratio", &V::pilot_ratio, ratio, 1, 12, no_band, no_band, "pilot_ratio",
+       "Area of the counterbalance valve's pilot over that of its load."},
+      {"counterbalance_gain", &V::counterbalance_gain_m3_per_s_pa, conductance_laminar, 1e-13, 1e-7, no_band, no_band,
+       "counterbalance_gain", "Flow through the counterbalance valve per pressure above its opening."},
   }};
   return table;
 }
 
-void check(const ValveBlock& v, const std::string& where) { check_fields(v, where); }
+void check(const ValveBlock& v, const std::string& where) {
+  check_fields(v, where);
+  if (v.high_point_m3 > v.passage_m3)
+    refuse(where, "high_point", Quantity::volume, v.high_point_m3,
+           "is part of a passage: at most " + number_text(v.passage_m3) + " m3");
+}
 
 }  // namespace evenstroke

@@ -1,12 +1,14 @@
 #pragma once
 #include "evenstroke/base/field.hpp"
+#include "evenstroke/components/counterbalance.hpp"
 #include "evenstroke/components/ramp.hpp"
 #include "evenstroke/components/through_flow.hpp"
 
 namespace evenstroke {
 
 /// Valve block: four-way directional valve (P to A or B, the other to the reservoir), relief at P, its passages.
-/// The lowering restrictor narrows the path A -> reservoir only.   tests: tests/components/valve_block_test.cpp
+/// Datum of all heights. The path A -> reservoir carries the lowering restrictor or a counterbalance valve, opened by
+/// its load and by the pressure at B (components/counterbalance.hpp).   tests: tests/components/valve_block_test.cpp
 struct ValveBlock {
   double path_area_m2 = 7e-6;              ///< opening of each valve path
   double lowering_area_m2 = 7e-6;          ///< opening of the path A -> reservoir
@@ -14,6 +16,10 @@ struct ValveBlock {
   double relief_pa_gauge = 90e5;           ///< cracking pressure of the relief valve
   double relief_gain_m3_per_s_pa = 2e-11;  ///< flow per pressure above cracking
   double passage_m3 = 2e-6;                ///< volume of each of the passages P, A, B
+  double high_point_m3 = 0.0;              ///< part of each passage above its mouths, where gas stays
+  double counterbalance_pa_gauge = 0.0;    ///< pressure at A that opens the counterbalance valve alone; 0 = none
+  double pilot_ratio = 3.0;                ///< of the counterbalance valve: pilot area over that of the load [-]
+  double counterbalance_gain_m3_per_s_pa = 1e-10;  ///< flow per pressure above opening
 };
 template <>
 std::span<const Field<ValveBlock>> fields<ValveBlock>();

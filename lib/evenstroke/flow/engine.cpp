@@ -32,6 +32,7 @@ std::vector<double> tolerances(const Network& n, const Resolution& r) {
     t.push_back(p_tol * smallest / n.liquid.k0_pa);
   }
   t.insert(t.end(), n.axes.size(), r.abs_position_m);
+  t.push_back(1);   // the clock is exact
   return t;
 }
 
@@ -47,43 +48,55 @@ double smallest_m3(const Network& n) {
 }  // namespace
 
 FlowEngine::FlowEngine(const Network& n, const Resolution& r)
-    : net_(n), res_(r), model_(n), stepper_(n.pattern, tolerances(n, r), r.rel_tol) {
+    : net_(n), res_(r), model_(n), stepper_(r.method, n.pattern, tolerances(n, r), r.rel_tol) {
   const std::size_t size = at(model_.size());
   for (auto* v : {&y_, &f_, &dense_}) v->assign(size, 0);
   volume_.assign(n.edges.size(), 0);
   start_pressure_.assign(n.places.size(), p0_pa_abs);
-  ratio_.assign(n.edges.size(), 1);
   gas_.assign(n.places.size(), 0);
   for (auto* v : {&start_position_, &event_s_, &released_ago_s_}) v->assign(n.axes.size(), 0);
   locked_.assign(n.axes.size(), 0);
   quantum_m3_ = r.quantum_share * smallest_m3(n);
 }
 
-double FlowEngine::freeze(const Contents& c, const std::vector<double>& arrival_ratio) {
+Closure<double> FlowEngine::closure(const Contents& c, int place) const {
+  return {.oil_m3 = held(c, place).oil_kg / net_.rho0_kg_per_m3,
+          .gas_j = gas_j(net_, c, place),
+          .wall_m3_per_pa = net_.places[at(place)].wall_m3_per_pa,
+          .p_floor_pa_abs = p_floor_pa_abs,
+          .liquid = net_.liquid};
+}
+
+double FlowEngine::imbalance_m3(const Contents& c) const {
   double worst = 0;
+  for (std::size_t p = 0; p < net_.places.size(); ++p) {
+    const int place = static_cast<int>(p);
+    const PressureSlope<double> now = pressure(closure(c, place), available_m3(net_, c, place));
+    if (now.dp_dv < 0) worst = std::max(worst, std::abs((now.p - c.pressure_pa_abs[p]) / now.dp_dv));
+  }
+  return worst;
+}
+
+void FlowEngine::freeze(const Contents& c, const std::vector<EdgeState<double>>& edges, const std::vector<double>& stiff,
+                        const std::vector<double>& source) {
   for (int a = 0; a < model_.axes(); ++a) {
     model_.freeze_axis(a, c.position_m[at(a)]);
     start_position_[at(a)] = c.position_m[at(a)];
   }
   for (std::size_t p = 0; p < net_.places.size(); ++p) {
-    const Masses m = held(c, static_cast<int>(p));
-    const Closure<double> closure{.oil_m3 = m.oil_kg / net_.rho0_kg_per_m3,
-                                  .gas_j = m.gas_kg() * net_.gas_j_per_kg,
-                                  .wall_m3_per_pa = net_.places[p].wall_m3_per_pa,
-                                  .p_floor_pa_abs = p_floor_pa_abs,
-                                  .liquid = net_.liquid};
-    const double volume = available_m3(net_, c, static_cast<int>(p));
-    const PressureSlope<double> now = pressure(closure, volume);
-    if (now.dp_dv < 0) worst = std::max(worst, std::abs((now.p - c.pressure_pa_abs[p]) / now.dp_dv));
-    start_pressure_[p] = now.p;
-    gas_[p] = m.gas_kg() * net_.gas_j_per_kg > 1e-6 * volume * now.p;
-    model_.freeze_place(static_cast<int>(p), closure, volume);
+    const int place = static_cast<int>(p);
+    Closure<double> content = closure(c, place);
+    double volume = available_m3(net_, c, place);
+    start_pressure_[p] = pressure(content, volume).p;
+    gas_[p] = content.gas_j > 1e-6 * volume * start_pressure_[p];
+    const double set_j = stiff[p] * (content.gas_j - held(c, place).bubbles_kg() * net_.gas_j_per_kg);
+    content.gas_j -= set_j;
+    volume -= set_j / start_pressure_[p];
+    model_.freeze_place(place, content, volume, source[p]);
   }
-  ratio_ = arrival_ratio;
-  for (int e = 0; e < model_.edges(); ++e) model_.freeze_edge(e, ratio_[at(e)]);
+  for (int e = 0; e < model_.edges(); ++e) model_.freeze_edge(e, edges[at(e)]);
   std::fill(y_.begin(), y_.end(), 0.0);
   std::fill(locked_.begin(), locked_.end(), char(0));
-  return worst;
 }
 
 /// Travel left to the stop ahead, of the state evaluated last. Without friction nothing holds an axis where it turns
@@ -102,7 +115,7 @@ double FlowEngine::gap(const Contents& c, int axis, const double* y) const {
   const int m = c.motion[at(axis)];
   if (m == 0) {
     const double push = start <= 0 ? force : start >= a.travel_m ? -force : std::abs(force);
-    return a.breakaway_n + release_n - push;
+    return breakaway_after_n(a.breakaway_n, a.dwell_growth, c.rest_s[at(axis)]) + release_n - push;
   }
   const double left = room(c, axis, y);
   if (left <= 0 || a.breakaway_n <= 0) return left;
@@ -180,12 +193,19 @@ bool FlowEngine::quantum_over(double limit) const {
   return false;
 }
 
-void FlowEngine::powers(double* pump_w, double* load_w) const {
-  *pump_w = *load_w = 0;
-  for (int e = 0; e < model_.edges(); ++e)
-    if (net_.edges[at(e)].kind == EdgeKind::pump)
-      *pump_w += model_.flow(e) * (model_.pressure(net_.edges[at(e)].to) - p0_pa_abs);
-  for (int i = 0; i < net_.branches(); ++i) *load_w += model_.load(i) * f_[at(model_.edges() + i)];
+Energy FlowEngine::powers() const {
+  Energy w;
+  for (int e = 0; e < model_.edges(); ++e) {
+    const Edge& edge = net_.edges[at(e)];
+    if (edge.kind == EdgeKind::pump) w.pump_j += model_.flow(e) * (model_.pressure(edge.to) - p0_pa_abs);
+    else w.gravity_j += model_.flow(e) * model_.edge_state(e).head_pa;
+  }
+  for (int i = 0; i < net_.branches(); ++i) {
+    const double speed = model_.speed(i);
+    w.load_j += model_.load(i) * speed;
+    w.hand_j += model_.hand_power(i, speed);
+  }
+  return w;
 }
 
 }  // namespace evenstroke

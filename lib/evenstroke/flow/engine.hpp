@@ -4,7 +4,7 @@
 #include "evenstroke/base/status.hpp"
 #include "evenstroke/flow/model.hpp"
 #include "evenstroke/network/contents.hpp"
-#include "evenstroke/solver/rodas5p.hpp"
+#include "evenstroke/solver/stepper.hpp"
 
 namespace evenstroke {
 
@@ -15,12 +15,16 @@ struct Resolution {
   double rel_tol = 1e-5;             ///< of the flow step
   double pressure_tol_pa = 1000;     ///< what an error in a volume may cost in the stiffest place its edge touches
   double abs_position_m = 1e-7;
+  int streamtubes = 8;               ///< of each class of bubbles in each line
   long max_steps = 1000000;          ///< accepted and rejected steps of one run
+  Method method = Method::rodas5p;   ///< of the flow step; the other one checks it
 };
 
 /// Work and heat since the start [J]; gauge pressures, so the atmosphere does none.
 struct Energy {
   double pump_j = 0;                 ///< brought in by the pump
+  double hand_j = 0;                 ///< brought in by hands on rods
+  double gravity_j = 0;              ///< brought in by columns that sink
   double load_j = 0;                 ///< taken out by the rods against the panel, coupling included
 };
 
@@ -30,10 +34,13 @@ class FlowEngine {
  public:
   FlowEngine(const Network&, const Resolution&);
 
-  /// Takes masses and positions of the contents and re-closes every place. Returns the largest volume by which a place was
-  /// out of balance with the pressure it had [m3]: the transport error of the quantum before.
-  /// `arrival_ratio` per edge: volume at `to` per volume at `from` of what will pass.
-  double freeze(const Contents&, const std::vector<double>& arrival_ratio);
+  /// Largest volume by which a place is out of balance with the pressure it has [m3]: the error of a quantum.
+  double imbalance_m3(const Contents&) const;
+  /// Takes masses and positions of the contents and re-closes every place. `stiff` per place: share 1 - 1/n of its pocket that
+  /// does not give way isothermally in the quantum to come, V = G [stiff/p_now + (1 - stiff)/p].
+  /// `source` per place: rate at which what happens inside makes room [m3/s].
+  void freeze(const Contents&, const std::vector<EdgeState<double>>&, const std::vector<double>& stiff,
+              const std::vector<double>& source_m3_per_s);
   void close(Contents&) const;       ///< writes the re-closed pressures of the last freeze into the contents
 
   struct Quantum {
@@ -55,6 +62,7 @@ class FlowEngine {
   const FlowModel<double>& model() const { return model_; }
 
  private:
+  Closure<double> closure(const Contents&, int place) const;
   double room(const Contents&, int axis, const double* y) const;
   double gap(const Contents&, int axis, const double* y) const;
   double gap_at(const Contents&, int axis, double s);
@@ -63,14 +71,14 @@ class FlowEngine {
   double step_limit(double limit_m3) const;
   double ln_pressure_change() const;
   bool quantum_over(double limit_m3) const;
-  void powers(double* pump_w, double* load_w) const;
+  Energy powers() const;                 // the same as rates [W], of the state evaluated last
   static std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
   const Network& net_;
   Resolution res_;
   FlowModel<double> model_;
-  Rodas5p<double> stepper_;
-  std::vector<double> y_, f_, dense_, volume_, ratio_, start_pressure_, start_position_, event_s_, released_ago_s_;
+  Stepper stepper_;
+  std::vector<double> y_, f_, dense_, volume_, start_pressure_, start_position_, event_s_, released_ago_s_;
   std::vector<char> gas_, locked_;
   double h_ = 1e-4, quantum_m3_ = 0;
   Energy energy_;

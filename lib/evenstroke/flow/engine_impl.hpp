@@ -2,6 +2,7 @@
 // Body of FlowEngine::advance, flow/engine.hpp.
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace evenstroke {
 
@@ -10,14 +11,13 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
   Quantum result;
   const double limit = quantum_m3_ * scale;
   const int edges = model_.edges(), axes = model_.axes();
-  constexpr double together_s = 1e-9, shortest_s = 1e-12;
+  constexpr double together_s = 1e-9, shortest_s = 1e-16;
   model_.set_drive(drive);
   for (int a = 0; a < axes; ++a) model_.set_motion(a, c.motion[at(a)]);
 
   bool over = false, retry = false;
-  double pump_w = 0, load_w = 0;
   model_.rhs(y_.data(), f_.data());
-  powers(&pump_w, &load_w);
+  Energy power = powers();
   while (!over) {                                        // f_ belongs to y_ here
     double h = std::min({h_, time_s - result.duration_s, step_limit(limit)});
     if (stepper_.counts().steps + stepper_.counts().rejected > res_.max_steps) {
@@ -55,10 +55,9 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
     }
     result.duration_s += end * h;
     model_.rates(f_.data());
-    const double pump_before_w = pump_w, load_before_w = load_w;
-    powers(&pump_w, &load_w);
-    energy_.pump_j += 0.5 * (pump_before_w + pump_w) * end * h;
-    energy_.load_j += 0.5 * (load_before_w + load_w) * end * h;
+    const Energy before = std::exchange(power, powers());
+    for (double Energy::*term : {&Energy::pump_j, &Energy::hand_j, &Energy::gravity_j, &Energy::load_j})
+      energy_.*term += 0.5 * (before.*term + power.*term) * end * h;
 
     for (int a = 0; a < axes; ++a) released_ago_s_[at(a)] += end * h;
     if (first <= 1) {
@@ -75,7 +74,7 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
     }
     over = result.event || result.stopped || quantum_over(limit) || result.duration_s >= time_s * (1 - 1e-12);
   }
-  for (int e = 0; e < edges; ++e) volume_[at(e)] = y_[at(e)] * (y_[at(e)] > 0 ? 1.0 : ratio_[at(e)]);
+  for (int e = 0; e < edges; ++e) volume_[at(e)] = y_[at(e)] * (y_[at(e)] > 0 ? 1.0 : model_.edge_state(e).ratio);
   model_.evaluate(y_.data());                             // an event may have snapped a rod to its stop
   for (std::size_t p = 0; p < gas_.size(); ++p) c.pressure_pa_abs[p] = model_.pressure(static_cast<int>(p));
   for (int a = 0; a < axes; ++a) {
@@ -84,6 +83,7 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
     if (c.motion[at(a)] == 0 && std::abs(x - travel) < 1e-12) x = travel;   // held at a stop means exactly there
     if (c.motion[at(a)] == 0 && std::abs(x) < 1e-12) x = 0;
     c.position_m[at(a)] = std::clamp(x, 0.0, travel);
+    c.rest_s[at(a)] = c.motion[at(a)] == 0 ? c.rest_s[at(a)] + result.duration_s : 0.0;
   }
   c.time_s += result.duration_s;
   if (drive.motor) c.motor_on_s += result.duration_s;

@@ -11,14 +11,30 @@ namespace evenstroke {
 struct Drive {
   bool motor = false, extend = false, retract = false, bypass_open = false;
   bool on_panel = false;
+  int hand = 0;                    ///< a hand draws the rods it holds out (+1) or pushes them in (-1)
+};
+
+/// What an edge is told of the mixture that passes it, frozen with the contents.
+template <class T = double>
+struct EdgeState {
+  T ratio = 1;                     ///< volume arriving at `to` per volume leaving `from`
+  T head_pa = 0;                   ///< what the column between them adds to the pressure at `from`
+  T density = 1, viscosity = 1;    ///< of the mixture, over the oil's at p0; for lines the viscosity also carries the
+                                   ///< share of the length that oil fills
+  T choke_from = 0, choke_to = 0;  ///< what chokes coming from either side, as in orifice.hpp; 0 = never
+  T slip = 1;                      ///< of a pump: how much more gas slips back than oil
+  T at_from = 1;                   ///< volume at `from` per volume as the law gives it, upstream: 1/ratio for what comes back
 };
 
 /// Equations of flow with frozen contents.
 ///   states   W_e  volume that left `from` through edge e since the contents were frozen [m3]; r_e W_e arrived at `to`
 ///                 (r frozen: oil and gas take more room at the lower pressure)
-///            u_a  displacement of axis a since then [m]
-///   closure  content of a place compresses into  V(x) - (net volume let in);  p follows, it is no state
-///   W_e' = law(p_from, p_to)        u_a' = moving (F_a - direction F_run)/B,   F_a = sum(slope p) - fixed - load - coupling
+///            u_a  displacement of axis a since then [m]      t  the clock since then [s]
+///   law      sees p_from + head, and the mixture as frozen
+///   closure  content of a place compresses into  V(x) - (net volume let in) + s t;  p follows, it is no state
+///            s  rate at which what happens inside the place makes room: solution, release, heat (frozen) [m3/s]
+///   W_e' = law(p_from, p_to), the law gives the volume upstream        u_a' = moving (F_a - direction F_run)/B,
+///   F_a = sum(slope p) - fixed - load - coupling + hand      a hand's force falls with its speed: it adds to F and to B
 /// Every Jacobian entry is (slope of the law in p) x (dp/dV of the place) x (dV/dstate), summed over shared places.
 /// tests: tests/flow/model_test.cpp
 template <class T = double>
@@ -26,13 +42,13 @@ class FlowModel {
  public:
   explicit FlowModel(const Network& net);
 
-  int size() const { return edges_ + axes_; }
+  int size() const { return edges_ + axes_ + 1; }
   int edges() const { return edges_; }
   int axes() const { return axes_; }
   void set_drive(const Drive&);
-  void freeze_place(int place, const Closure<T>& c, T volume_m3);   ///< volume at the present position, without wall
+  void freeze_place(int place, const Closure<T>& c, T volume_m3, T source_m3_per_s = T(0));   ///< volume at the present position
   void freeze_axis(int axis, T position_m);
-  void freeze_edge(int edge, T ratio);                              ///< volume arriving at `to` per volume leaving `from`
+  void freeze_edge(int edge, const EdgeState<T>&);
   void set_motion(int axis, int motion);                            ///< 0 held, +1 sliding out, -1 sliding in
 
   void rhs(const T* y, T* f);
@@ -40,6 +56,9 @@ class FlowModel {
 
   // results of the last rhs
   T pressure(int place) const { return place < 0 ? T(p0_pa_abs) : p_[at(place)].p; }
+  T speed(int axis) const;                                          ///< outward
+  T hand_power(int axis, T speed) const;                            ///< brought in by the hand that moves it
+  const EdgeState<T>& edge_state(int edge) const { return state_[at(edge)]; }
   T flow(int edge) const { return q_[at(edge)]; }
   T force(int axis) const { return force_[at(axis)]; }              ///< drives the axis outward, friction not counted
   T load(int axis) const { return load_[at(axis)]; }                ///< what the panel puts on a rod, coupling included
@@ -50,22 +69,28 @@ class FlowModel {
  private:
   struct Term { int slot, gradient, place, ratio; T dv; };   // slot += gradient * dp/dV(place) * dV/dstate
   static std::size_t at(int i) { return static_cast<std::size_t>(i); }
-  ThroughFlow<T> edge_flow(const Edge&, T p_from, T p_to) const;
+  PilotedFlow<T> edge_flow(std::size_t edge) const;
 
   const Network& net_;
   int edges_, axes_;
   std::vector<Closure<T>> closure_;
-  std::vector<T> volume_, available_, position_, gate_, ratio_, moving_, direction_, q_, force_, load_;
+  std::vector<T> volume_, source_, available_, position_, gate_, moving_, direction_, viscous_, q_, force_, load_;
+  std::vector<EdgeState<T>> state_;
   std::vector<PressureSlope<T>> p_;
-  std::vector<T> gradient_;                            // dq/dp_from, dq/dp_to per edge; then slope/B per place with an axis
+  std::vector<T> gradient_;      // dq/dp_from, dq/dp_to, dq/dp_pilot per edge; then slope/B per place with an axis
+  struct ClockTerm { int slot, gradient, place; };
   std::vector<Term> terms_;
+  std::vector<ClockTerm> clock_terms_;
   std::vector<int> coupling_slot_;
   std::vector<OrificeLaw<T>> orifices_;
   std::vector<LineLaw<T>> lines_;
   std::vector<LeakLaw<T>> leaks_;
   PumpLaw<T> pump_;
   ReliefLaw<T> relief_;
+  std::vector<CounterbalanceLaw<T>> counterbalances_;
+  std::vector<ReliefLaw<T>> seals_;
   bool on_panel_ = false;
+  int hand_ = 0;
 };
 
 }  // namespace evenstroke

@@ -8,18 +8,26 @@ FlowModel<T>::FlowModel(const Network& net)
     : net_(net), edges_(static_cast<int>(net.edges.size())), axes_(static_cast<int>(net.axes.size())) {
   const std::size_t m = at(edges_), a = at(axes_), n = net.places.size();
   closure_.resize(n);
-  for (auto* v : {&volume_, &available_}) v->assign(n, T(0));
-  for (auto* v : {&position_, &moving_, &direction_, &force_, &load_}) v->assign(a, T(0));
+  for (auto* v : {&volume_, &source_, &available_}) v->assign(n, T(0));
+  for (auto* v : {&position_, &moving_, &direction_, &viscous_, &force_, &load_}) v->assign(a, T(0));
   for (auto* v : {&gate_, &q_}) v->assign(m, T(0));
   p_.resize(n);
-  gradient_.assign(2 * m + n, T(0));
+  gradient_.assign(3 * m + n, T(0));
+  state_.resize(m);
+  for (int i = 0; i < axes_; ++i) viscous_[at(i)] = T(net.axes[at(i)].viscous_n_s_per_m);
   for (const auto& o : net.orifices) orifices_.push_back({T(o.laminar), T(o.turbulent)});
   for (const auto& l : net.lines) lines_.push_back({T(l.resistance), T(l.minor), T(l.re_per_flow)});
   for (const auto& l : net.leaks) leaks_.push_back({T(l.conductance_m3_per_s_pa)});
-  pump_ = {T(net.pump.q0), T(net.pump.q_slope), T(net.pump.i0), T(net.pump.i_slope), T(net.pump.q_round)};
-  relief_ = {T(net.relief.crack_pa_diff), T(net.relief.gain), T(net.relief.round_pa_diff)};
+  pump_ = {T(net.pump.q0), T(net.pump.q_slope), T(net.pump.i0), T(net.pump.i_slope), T(net.pump.q_round),
+           T(net.pump.q_slip)};
+  const auto spill = [](const ReliefLaw<double>& r) {
+    return ReliefLaw<T>{T(r.crack_pa_diff), T(r.gain), T(r.round_pa_diff)};
+  };
+  relief_ = spill(net.relief);
+  for (const auto& s : net.seals) seals_.push_back(spill(s));
+  for (const auto& c : net.counterbalances)
+    counterbalances_.push_back({T(c.crack_pa_diff), T(c.gain), T(c.pilot_ratio), T(c.round_pa_diff)});
 
-  ratio_.assign(m, T(1));
   struct Touch { int state; T dv; };                       // state -> change of the volume its content has
   std::vector<std::vector<Touch>> touch(n);
   for (int e = 0; e < edges_; ++e) {
@@ -33,10 +41,19 @@ FlowModel<T>::FlowModel(const Network& net)
     for (const Touch& row : touch[p])
       for (const Touch& col : touch[p]) {
         const int place = static_cast<int>(p);
-        const int gradient = row.state >= edges_ ? 2 * edges_ + place : 2 * row.state + (row.dv < T(0) ? 1 : 0);
+        const int gradient = row.state >= edges_ ? 3 * edges_ + place : 3 * row.state + (row.dv < T(0) ? 1 : 0);
         const int ratio = col.state < edges_ && col.dv < T(0) ? col.state : -1;
+        if (&col == &touch[p].front()) clock_terms_.push_back({net.pattern.slot(row.state, edges_ + axes_), gradient, place});
         terms_.push_back({net.pattern.slot(row.state, col.state), gradient, place, ratio, col.dv});
       }
+  for (int e = 0; e < edges_; ++e) {
+    const int pilot = net.edges[at(e)].pilot;
+    if (pilot < 0) continue;
+    clock_terms_.push_back({net.pattern.slot(e, edges_ + axes_), 3 * e + 2, pilot});
+    for (const Touch& col : touch[at(pilot)])
+      terms_.push_back({net.pattern.slot(e, col.state), 3 * e + 2, pilot, col.state < edges_ && col.dv < T(0) ? col.state : -1,
+                        col.dv});
+  }
   for (int i = 0; i < net.branches(); ++i)
     for (int j = 0; j < net.branches(); ++j) coupling_slot_.push_back(net.pattern.slot(edges_ + i, edges_ + j));
 }
@@ -44,6 +61,11 @@ FlowModel<T>::FlowModel(const Network& net)
 template <class T>
 void FlowModel<T>::set_drive(const Drive& d) {
   on_panel_ = d.on_panel;
+  hand_ = d.hand;
+  for (int a = 0; a < axes_; ++a) {
+    const Axis& axis = net_.axes[at(a)];
+    viscous_[at(a)] = T(axis.viscous_n_s_per_m + (hand_ == 0 ? 0.0 : axis.hand_n / axis.hand_m_per_s));
+  }
   for (int e = 0; e < edges_; ++e) {
     bool open = true;
     switch (net_.edges[at(e)].gate) {
@@ -58,8 +80,9 @@ void FlowModel<T>::set_drive(const Drive& d) {
 }
 
 template <class T>
-void FlowModel<T>::freeze_place(int place, const Closure<T>& c, T volume_m3) {
+void FlowModel<T>::freeze_place(int place, const Closure<T>& c, T volume_m3, T source_m3_per_s) {
   closure_[at(place)] = c;
+  source_[at(place)] = source_m3_per_s;
   volume_[at(place)] = volume_m3;
 }
 
@@ -69,8 +92,8 @@ void FlowModel<T>::freeze_axis(int axis, T position_m) {
 }
 
 template <class T>
-void FlowModel<T>::freeze_edge(int edge, T ratio) {
-  ratio_[at(edge)] = ratio;
+void FlowModel<T>::freeze_edge(int edge, const EdgeState<T>& state) {
+  state_[at(edge)] = state;
 }
 
 template <class T>
@@ -80,15 +103,22 @@ void FlowModel<T>::set_motion(int axis, int motion) {
 }
 
 template <class T>
-ThroughFlow<T> FlowModel<T>::edge_flow(const Edge& e, T p_from, T p_to) const {
-  switch (e.kind) {
-    case EdgeKind::pump: return evenstroke::flow(pump_, p_from, p_to);
-    case EdgeKind::relief: return evenstroke::flow(relief_, p_from, p_to);
-    case EdgeKind::orifice: return evenstroke::flow(orifices_[at(e.law)], p_from, p_to);
-    case EdgeKind::line: return evenstroke::flow(lines_[at(e.law)], p_from, p_to);
+PilotedFlow<T> FlowModel<T>::edge_flow(std::size_t e) const {
+  const Edge& edge = net_.edges[e];
+  const EdgeState<T>& s = state_[e];
+  const T from = pressure(edge.from) + s.head_pa, to = pressure(edge.to);
+  const auto two = [](const ThroughFlow<T>& f) { return PilotedFlow<T>{f.q, f.dq_dfrom, f.dq_dto, T(0)}; };
+  switch (edge.kind) {
+    case EdgeKind::pump: return two(evenstroke::flow(pump_, from, to, s.slip));
+    case EdgeKind::relief: return two(evenstroke::flow(relief_, from, to));
+    case EdgeKind::seal: return two(evenstroke::flow(seals_[at(edge.law)], from, to));
+    case EdgeKind::orifice:
+      return two(evenstroke::flow(orifices_[at(edge.law)], from, to, s.density, s.viscosity, s.choke_from, s.choke_to));
+    case EdgeKind::line: return two(evenstroke::flow(lines_[at(edge.law)], from, to, s.density, s.viscosity));
+    case EdgeKind::counterbalance: return evenstroke::flow(counterbalances_[at(edge.law)], from, to, pressure(edge.pilot));
     case EdgeKind::leak: break;
   }
-  return evenstroke::flow(leaks_[at(e.law)], p_from, p_to);
+  return two(evenstroke::flow(leaks_[at(edge.law)], from, to));
 }
 
 template <class T>
@@ -96,31 +126,31 @@ void FlowModel<T>::evaluate(const T* y) {
   const std::size_t n = p_.size();
   for (std::size_t p = 0; p < n; ++p) {
     const int axis = net_.places[p].axis;
-    available_[p] = volume_[p] + (axis < 0 ? T(0) : T(net_.places[p].slope_m2) * y[edges_ + axis]);
+    available_[p] = volume_[p] + source_[p] * y[edges_ + axes_] + (axis < 0 ? T(0) : T(net_.places[p].slope_m2) * y[edges_ + axis]);
   }
   for (int e = 0; e < edges_; ++e) {
     const Edge& edge = net_.edges[at(e)];
     if (edge.from >= 0) available_[at(edge.from)] += y[e];
-    if (edge.to >= 0) available_[at(edge.to)] -= ratio_[at(e)] * y[e];
+    if (edge.to >= 0) available_[at(edge.to)] -= state_[at(e)].ratio * y[e];
   }
   for (std::size_t p = 0; p < n; ++p) p_[p] = evenstroke::pressure(closure_[p], available_[p]);
 
   for (int e = 0; e < edges_; ++e) {
-    const T gate = gate_[at(e)];
+    const T gate = gate_[at(e)] * state_[at(e)].at_from;
     if (gate == T(0)) {
-      q_[at(e)] = gradient_[at(2 * e)] = gradient_[at(2 * e + 1)] = T(0);
+      q_[at(e)] = gradient_[at(3 * e)] = gradient_[at(3 * e + 1)] = gradient_[at(3 * e + 2)] = T(0);
       continue;
     }
-    const Edge& edge = net_.edges[at(e)];
-    const ThroughFlow<T> r = edge_flow(edge, pressure(edge.from), pressure(edge.to));
+    const PilotedFlow<T> r = edge_flow(at(e));
     q_[at(e)] = gate * r.q;
-    gradient_[at(2 * e)] = gate * r.dq_dfrom;
-    gradient_[at(2 * e + 1)] = gate * r.dq_dto;
+    gradient_[at(3 * e)] = gate * r.dq_dfrom;
+    gradient_[at(3 * e + 1)] = gate * r.dq_dto;
+    gradient_[at(3 * e + 2)] = gate * r.dq_dpilot;
   }
 
   const int rods = net_.branches();
   for (int a = 0; a < axes_; ++a) {
-    force_[at(a)] = T(-net_.axes[at(a)].fixed_n);
+    force_[at(a)] = T(hand_ * net_.axes[at(a)].hand_n - net_.axes[at(a)].fixed_n);
     load_[at(a)] = T(0);
   }
   if (on_panel_)
@@ -135,7 +165,7 @@ void FlowModel<T>::evaluate(const T* y) {
     const int axis = net_.places[p].axis;
     if (axis < 0) continue;
     force_[at(axis)] += T(net_.places[p].slope_m2) * p_[p].p;
-    gradient_[at(2 * edges_) + p] = moving_[at(axis)] * T(net_.places[p].slope_m2 / net_.axes[at(axis)].viscous_n_s_per_m);
+    gradient_[at(3 * edges_) + p] = moving_[at(axis)] * T(net_.places[p].slope_m2) / viscous_[at(axis)];
   }
 }
 
@@ -146,12 +176,15 @@ void FlowModel<T>::rhs(const T* y, T* f) {
 }
 
 template <class T>
+T FlowModel<T>::speed(int a) const {
+  return moving_[at(a)] * (force_[at(a)] - direction_[at(a)] * T(net_.axes[at(a)].running_n)) / viscous_[at(a)];
+}
+
+template <class T>
 void FlowModel<T>::rates(T* f) const {
   for (int e = 0; e < edges_; ++e) f[e] = q_[at(e)];
-  for (int a = 0; a < axes_; ++a) {
-    const Axis& axis = net_.axes[at(a)];
-    f[edges_ + a] = moving_[at(a)] * (force_[at(a)] - direction_[at(a)] * T(axis.running_n)) / T(axis.viscous_n_s_per_m);
-  }
+  for (int a = 0; a < axes_; ++a) f[edges_ + a] = speed(a);
+  f[edges_ + axes_] = T(1);
 }
 
 template <class T>
@@ -159,11 +192,13 @@ void FlowModel<T>::jacobian(const T* y, T* values) {
   evaluate(y);
   for (int s = 0; s < net_.pattern.slots(); ++s) values[s] = T(0);
   for (const Term& t : terms_)
-    values[t.slot] += gradient_[at(t.gradient)] * p_[at(t.place)].dp_dv * (t.ratio < 0 ? t.dv : t.dv * ratio_[at(t.ratio)]);
+    values[t.slot] += gradient_[at(t.gradient)] * p_[at(t.place)].dp_dv * (t.ratio < 0 ? t.dv : t.dv * state_[at(t.ratio)].ratio);
+  for (const ClockTerm& t : clock_terms_)
+    values[t.slot] += gradient_[at(t.gradient)] * p_[at(t.place)].dp_dv * source_[at(t.place)];
   if (!on_panel_ || net_.coupling_n_per_m <= 0) return;
   const int rods = net_.branches();
   for (int i = 0; i < rods; ++i) {
-    const T k = moving_[at(i)] * T(net_.coupling_n_per_m / net_.axes[at(i)].viscous_n_s_per_m);
+    const T k = moving_[at(i)] * T(net_.coupling_n_per_m) / viscous_[at(i)];
     for (int j = 0; j < rods; ++j) values[coupling_slot_[at(i * rods + j)]] += i == j ? -k * T(rods - 1) : k;
   }
 }
@@ -175,6 +210,12 @@ T FlowModel<T>::spring_energy_j() const {   // sum over pairs of k (x_i - x_j)^2
   for (int i = 0; i < net_.branches(); ++i)
     e += (load_[at(i)] - T(net_.panel_load_n[at(i)])) * position_[at(i)] / T(2);
   return e;
+}
+
+template <class T>
+T FlowModel<T>::hand_power(int axis, T speed) const {
+  const Axis& a = net_.axes[at(axis)];
+  return (T(hand_ * a.hand_n) - T(hand_ == 0 ? 0.0 : a.hand_n / a.hand_m_per_s) * speed) * speed;
 }
 
 }  // namespace evenstroke

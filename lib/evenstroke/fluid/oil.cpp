@@ -33,7 +33,7 @@ void check_thinning(const Walther& line, const std::string& field, double nu) {
 template <>
 std::span<const Field<Oil>> fields<Oil>() {
   using enum Quantity;
-  static constexpr std::array<Field<Oil>, 7> table = {{
+  static constexpr std::array<Field<Oil>, 8> table = {{
       {"nu_40", &Oil::nu_40_m2_per_s, viscosity_kinematic, 1e-6, 1e-3, no_band, no_band, "oil_viscosity",
        "Kinematic viscosity at 40 deg C."},
       {"nu_100", &Oil::nu_100_m2_per_s, viscosity_kinematic, 0.3e-6, 1e-4, no_band, no_band, "oil_viscosity",
@@ -46,6 +46,8 @@ std::span<const Field<Oil>> fields<Oil>() {
        "Isothermal bulk modulus at 40 deg C and atmospheric pressure, free of air."},
       {"modulus_slope", &Oil::modulus_slope, ratio, 0, 15, no_band, no_band, "oil_modulus_slope",
        "Rise of the secant bulk modulus per rise of pressure."},
+      {"pressure_viscosity", &Oil::pressure_viscosity_per_pa, compressibility, 0, 1e-7, 1.4e-8, 2.6e-8,
+       "oil_pressure_viscosity", "Share by which viscosity rises per pressure, at low pressure."},
       {"temperature", &Oil::temperature_k, temperature, t_low_k, 393.15, no_band, no_band, "oil_temperature",
        "Temperature of oil and air throughout the run."},
   }};
@@ -91,6 +93,10 @@ double kinematic_viscosity(const Oil& o, double temperature_k) {
 double density(const Oil& o, double temperature_k) {
   check_temperature(temperature_k);
   return o.density_15_kg_per_m3 / (1 + o.expansion_per_k * (temperature_k - t_15_k));
+}
+
+double viscosity_factor(const Oil& o, double p_pa_abs) {
+  return std::exp(o.pressure_viscosity_per_pa * (p_pa_abs - p0_pa_abs));
 }
 
 LiquidLaw<double> liquid_law(const Oil& o, double temperature_k) {

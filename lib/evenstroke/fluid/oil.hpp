@@ -17,6 +17,7 @@ struct Oil {
   double expansion_per_k = 7e-4;
   double modulus_40_pa = 1.687e9;          ///< secant modulus at p0 and 40 deg C, air-free
   double modulus_slope = 5.3;              ///< A
+  double pressure_viscosity_per_pa = 1.7e-8;   ///< b of Barus' law
   double temperature_k = 293.15;           ///< at which everything runs
 };
 /// Oil of an ISO 3448 grade (2 ... 150) with a viscosity index (ASTM D2270; 90 ... 350, for VG 2 to 5 at most 100);
@@ -30,5 +31,8 @@ void check(const Oil&, const std::string& where);
 double kinematic_viscosity(const Oil&, double temperature_k);   ///< [m2/s]
 double density(const Oil&, double temperature_k);               ///< at p0 [kg/m3]
 LiquidLaw<double> liquid_law(const Oil&, double temperature_k);
+
+/// Viscosity under pressure over that at p0 (Barus 1893): exp[b (p - p0)]; valid to some hundred bar.
+double viscosity_factor(const Oil&, double p_pa_abs);
 
 }  // namespace evenstroke

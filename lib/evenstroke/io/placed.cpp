@@ -65,6 +65,9 @@ FileError placed(const InputError& e, const TomlNode& document, const std::strin
     const Found shared = find(document, "branch" + e.field.substr(last));
     if (!shared.field.empty()) found = shared;
   }
+  if (found.entry->kind == TomlNode::Kind::array)   // one of a list of names
+    for (const auto& item : found.entry->items)
+      if (item.kind == TomlNode::Kind::text && item.text == e.value) found.entry = &item;
   const bool written = !found.field.empty() && found.entry->kind != TomlNode::Kind::table;
   return FileError(file_name, found.entry->line, found.entry->column, written ? found.field : e.field,
                    written ? found.entry->value_text() : e.value, written && !found.unit.empty() ? found.unit : e.unit,

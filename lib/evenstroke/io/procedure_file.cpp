@@ -1,24 +1,57 @@
 #include "evenstroke/io/files.hpp"
+#include "evenstroke/io/step_words.hpp"
 #include "evenstroke/io/table_reader.hpp"
 
 namespace evenstroke {
 namespace {
 
-Step read_step(TableReader in) {
+/// Refuses what is given but belongs to steps of another kind. The caller finds its place in the file.
+void check_keys(const Step& step, const std::string& path, const std::vector<std::pair<std::string, bool>>& given) {
+  for (const auto& [key, there] : given) {
+    std::string rule = there ? misplaced(key, step.kind) : "";
+    if (rule.empty() && (key == "line_end" || key == "port")) rule = nothing_parted(step, there);
+    if (!rule.empty()) throw InputError(path + "." + key, "", "", rule);
+  }
+}
+
+Step read_step(TableReader in, const std::string& path) {
   Step step;
-  const auto kind = in.choice("kind", {"cycle"});
+  const auto kind = in.choice("kind", step_kinds());
   const auto bypass = in.choice("bypass", {"closed", "open"});
   const auto rods = in.choice("rods", {"free", "panel"});
   const auto strokes = in.whole("strokes", 1, 1000);
   const auto dwell_s = in.number("dwell", Quantity::time, 0, 3600);
   const auto repeat = in.yes_or_no("repeat");
+  const auto stand_s = in.number("stand", Quantity::time, 0, 864000);
+  const auto parted = in.names("parted", &joint_rule);
+  const auto line_end = in.choice("line_end", openings());
+  const auto port = in.choice("port", openings());
+  const auto attitude = in.choice("attitude", attitudes());
+  const auto by_hand = in.names("by_hand", &name_rule);
+  const auto hand_n = in.number("hand", Quantity::force, 1, 5000);
+  const auto hand_speed = in.number("hand_speed", Quantity::speed, 1e-4, 1);
   in.finish();
-  if (!kind) in.missing("kind", "kind = \"cycle\"");
+  if (!kind) in.missing("kind", "kind = \"cycle\", \"hand\" or \"stand\"");
+  step.kind = static_cast<StepKind>(*kind);
   step.bypass_open = bypass.value_or(0) == 1;
   step.rods = rods.value_or(0) == 1 ? Rods::panel : Rods::free;
   step.strokes = strokes.value_or(step.strokes);
   step.dwell_s = dwell_s.value_or(step.dwell_s);
   step.repeat = repeat.value_or(step.repeat);
+  step.stand_s = stand_s.value_or(step.stand_s);
+  Connections& joints = step.joints;
+  joints.parted = parted.value_or(joints.parted);
+  joints.line_end = static_cast<Opening>(line_end.value_or(0));
+  joints.port = static_cast<Opening>(port.value_or(0));
+  if (attitude) joints.attitude = static_cast<int>(*attitude);
+  joints.by_hand = by_hand.value_or(joints.by_hand);
+  joints.hand_n = hand_n.value_or(joints.hand_n);
+  joints.hand_m_per_s = hand_speed.value_or(joints.hand_m_per_s);
+  check_keys(step, path,
+             {{"rods", rods.has_value()}, {"strokes", strokes.has_value()}, {"dwell_s", dwell_s.has_value()},
+              {"stand_s", stand_s.has_value()}, {"parted", parted.has_value()}, {"line_end", line_end.has_value()},
+              {"port", port.has_value()}, {"attitude", attitude.has_value()}, {"by_hand", by_hand.has_value()},
+              {"hand_n", hand_n.has_value()}, {"hand_speed_m_per_s", hand_speed.has_value()}});
   return step;
 }
 
@@ -38,11 +71,14 @@ Procedure parse_procedure(const std::string& text, const std::string& file_name)
   bool tables = steps->kind == TomlNode::Kind::array;
   for (const auto& step : steps->items) tables = tables && step.kind == TomlNode::Kind::table;
   if (!tables) top.refuse(*steps, "every step is a table [[step]], with double brackets");
-  for (const auto& step : steps->items)
-    procedure.steps.push_back(
-        read_step(TableReader(file_name, &step, "step " + std::to_string(procedure.steps.size() + 1))));
   try {
+    for (const auto& step : steps->items) {
+      const std::string path = "step " + std::to_string(procedure.steps.size() + 1);
+      procedure.steps.push_back(read_step(TableReader(file_name, &step, path), path));
+    }
     check(procedure);
+  } catch (const FileError&) {
+    throw;
   } catch (const InputError& e) {
     throw placed(e, document, file_name);
   }

@@ -2,6 +2,7 @@
 
 #include "evenstroke/io/connections.hpp"
 #include "evenstroke/io/files.hpp"
+#include "evenstroke/io/step_words.hpp"
 #include "evenstroke/io/table_reader.hpp"
 
 namespace evenstroke {
@@ -64,8 +65,7 @@ void read_branch(TableReader& in, Branch& b, Line& rod_line) {
   in.fields_of(b.cylinder);
   in.fields_of(b.cap_line, "cap_line_");
   in.fields_of(rod_line, "rod_line_");
-  if (const auto attitude = in.choice("attitude", {"rod_up", "rod_down", "level"}))
-    b.cylinder.attitude = std::vector{Attitude::rod_up, Attitude::rod_down, Attitude::level}[*attitude];
+  if (const auto attitude = in.choice("attitude", attitudes())) b.cylinder.attitude = static_cast<Attitude>(*attitude);
 }
 
 void read_branches(const std::string& file, const TomlNode* table, std::vector<Branch>& branches) {

@@ -47,6 +47,22 @@ std::optional<std::size_t> TableReader::choice(const std::string& key, const std
   refuse(*entry, "must be " + list + did_you_mean(entry->text, words));
 }
 
+std::optional<std::vector<std::string>> TableReader::names(const std::string& key,
+                                                           std::string (*rule)(const std::string&)) {
+  const TomlNode* entry = take(key);
+  if (!entry) return {};
+  if (entry->kind != TomlNode::Kind::array) refuse(*entry, "must be a list of texts, as in [\"...\"]");
+  std::vector<std::string> list;
+  for (const auto& item : entry->items) {
+    std::string broken = item.kind == TomlNode::Kind::text ? rule(item.text) : "must be a text in quotation marks";
+    if (broken.empty() && std::find(list.begin(), list.end(), item.text) != list.end()) broken = "is named twice";
+    if (!broken.empty())
+      throw FileError(file_, item.line, item.column, field_path(path_, key), item.value_text(), "", broken);
+    list.push_back(item.text);
+  }
+  return list;
+}
+
 const TomlNode* TableReader::table(const std::string& key) {
   const TomlNode* entry = take(key);
   if (entry && entry->kind != TomlNode::Kind::table)

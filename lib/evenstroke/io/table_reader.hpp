@@ -23,6 +23,8 @@ class TableReader {
   std::optional<bool> yes_or_no(const std::string& key);
   std::optional<int> whole(const std::string& key, int low, int high);
   std::optional<std::size_t> choice(const std::string& key, const std::vector<std::string>& words);
+  /// A list of texts, each once; `rule` gives what a text breaks, or an empty text. Refused at the text's own place.
+  std::optional<std::vector<std::string>> names(const std::string& key, std::string (*rule)(const std::string&));
   const TomlNode* table(const std::string& key);
   /// A number in any spelling of its quantity, as SI.
   std::optional<double> number(const std::string& name, Quantity, double low, double high);

@@ -1,5 +1,6 @@
 #include "evenstroke/network/network.hpp"
 
+#include <algorithm>
 #include <numeric>
 #include <utility>
 
@@ -13,35 +14,51 @@ constexpr double orifice_cd = 0.62;   // sharp edge, turbulent (Merritt 1967, fr
 /// Adds parts one by one; what it returns is the slot, so that edges can name what they join.
 struct Builder {
   Network n;
+  Connections joints;
+
+  bool parted(const std::string& joint) const {
+    return std::find(joints.parted.begin(), joints.parted.end(), joint) != joints.parted.end();
+  }
+  static int outside(Opening o) { return o == Opening::container ? container_place : air_place; }
 
   int add(Place p) {
     n.places.push_back(std::move(p));
     return static_cast<int>(n.places.size()) - 1;
   }
   int passage(const std::string& name, const std::string& part, double volume, int branch = -1) {
-    return add({.name = name, .part = part, .kind = PlaceKind::passage, .volume_m3 = volume, .branch = branch});
+    return add({.name = name, .part = part, .kind = PlaceKind::passage, .volume_m3 = volume, .branch = branch,
+                .trap_m3 = std::min(n.rig.valve_block.high_point_m3, volume)});
   }
   void join(const std::string& name, EdgeKind kind, Switch gate, int from, int to, std::size_t law) {
-    n.edges.push_back({name, kind, gate, from, to, static_cast<int>(law)});
+    n.edges.push_back({.name = name, .kind = kind, .gate = gate, .from = from, .to = to, .law = static_cast<int>(law)});
   }
   void orifice(const std::string& name, Switch gate, int from, int to, double area) {
     n.orifices.push_back(orifice_law(area, orifice_cd, n.rho0_kg_per_m3, n.mu_pa_s / n.rho0_kg_per_m3,
                                       n.rig.valve_block.transition_re));
     join(name, EdgeKind::orifice, gate, from, to, n.orifices.size() - 1);
+    n.edges.back().area_m2 = area;
   }
   void leak(const std::string& name, int from, int to, double conductance) {
     n.leaks.push_back({conductance});
     join(name, EdgeKind::leak, Switch::always, from, to, n.leaks.size() - 1);
   }
-  /// A line is one volume between two halves of its resistance; its first end is the one at the valve block.
-  int line(const std::string& name, const Line& l, int from, int to, int branch) {
+  /// A line is one volume between two halves of its resistance; its first end is the one at the valve block, its far end
+  /// the joint with its port. Parted there, line and port each look into what the step says.
+  void line(const std::string& name, const Line& l, int from, int to, int branch, const std::string& joint) {
+    const Profile profile{.peak_m = l.peak_m, .peak_share = l.peak_share, .far_m = n.places[static_cast<std::size_t>(to)].height_m};
     const int p = add({.name = name, .part = name, .kind = PlaceKind::line, .volume_m3 = volume_m3(l),
                        .wall_m3_per_pa = volume_m3(l) * wall_compliance_per_pa(l), .branch = branch,
-                       .bore_m = l.bore_m});
+                       .bore_m = l.bore_m, .height_m = profile.height_m(0.5), .profile = profile});
     n.lines.push_back(line_law(l, 0.5, n.rho0_kg_per_m3, n.mu_pa_s / n.rho0_kg_per_m3));
     join(name + ".near", EdgeKind::line, Switch::always, from, p, n.lines.size() - 1);
-    join(name + ".far", EdgeKind::line, Switch::always, p, to, n.lines.size() - 1);
-    return p;
+    const std::size_t law = n.lines.size() - 1;
+    if (!parted(joint)) {
+      join(name + ".far", EdgeKind::line, Switch::always, p, to, law);
+      return;
+    }
+    if (joints.line_end != Opening::capped)
+      join(name + ".far", EdgeKind::line, Switch::always, p, outside(joints.line_end), law);
+    if (joints.port != Opening::capped) orifice(joint, Switch::always, to, outside(joints.port), area_m2(l));
   }
 
   void oil() {
@@ -64,13 +81,30 @@ struct Builder {
     orifice("valve.p_to_a", Switch::extend, s.p, s.a, v.path_area_m2);
     orifice("valve.b_to_reservoir", Switch::extend, s.b, reservoir_place, v.path_area_m2);
     orifice("valve.p_to_b", Switch::retract, s.p, s.b, v.path_area_m2);
-    orifice("valve.a_to_reservoir", Switch::retract, s.a, reservoir_place, v.lowering_area_m2);
+    if (v.counterbalance_pa_gauge > 0) {
+      n.counterbalances.push_back({.crack_pa_diff = v.counterbalance_pa_gauge, .gain = v.counterbalance_gain_m3_per_s_pa,
+                                   .pilot_ratio = v.pilot_ratio});
+      join("valve.a_to_reservoir", EdgeKind::counterbalance, Switch::retract, s.a, reservoir_place, 0);
+      n.edges.back().pilot = s.b;
+    } else {
+      orifice("valve.a_to_reservoir", Switch::retract, s.a, reservoir_place, v.lowering_area_m2);
+    }
     return s;
   }
 
-  void axis(const std::string& name, double travel, double viscous, double breakaway, double running_share, double fixed,
-            int branch) {
-    n.axes.push_back({name, travel, viscous, breakaway, breakaway * running_share, fixed, branch});
+  void axis(const std::string& name, double travel, double viscous, double breakaway, double running_share, double growth,
+            double fixed, int branch) {
+    n.axes.push_back({.name = name, .travel_m = travel, .viscous_n_s_per_m = viscous, .breakaway_n = breakaway,
+                      .running_n = breakaway * running_share, .dwell_growth = growth, .fixed_n = fixed, .branch = branch});
+  }
+  void hand(const std::string& branch) {
+    for (int i = 0; i < n.branches(); ++i)
+      if (n.rig.branches[static_cast<std::size_t>(i)].name == branch) {
+        n.axes[static_cast<std::size_t>(i)].hand_n = joints.hand_n;
+        n.axes[static_cast<std::size_t>(i)].hand_m_per_s = joints.hand_m_per_s;
+        return;
+      }
+    throw InputError("by_hand", branch, "", "must name a branch of the rig");
   }
 
   /// Cylinder, both lines, piston leak; `source` is the place its cap line starts from.
@@ -80,11 +114,16 @@ struct Builder {
     const double ac = cap_area_m2(c), ar = rod_area_m2(c);
     const std::string part = br.name + ".cylinder";
     const int cap = add({.name = br.name + ".cap_chamber", .part = part, .kind = PlaceKind::chamber,
-                         .volume_m3 = c.cap_clearance_m3, .axis = i, .slope_m2 = ac, .branch = i});
+                         .volume_m3 = c.cap_clearance_m3, .axis = i, .slope_m2 = ac, .branch = i, .height_m = c.height_m});
     const int rod = add({.name = br.name + ".rod_chamber", .part = part, .kind = PlaceKind::chamber,
-                         .volume_m3 = c.rod_clearance_m3 + ar * c.stroke_m, .axis = i, .slope_m2 = -ar, .branch = i});
-    line(br.name + ".cap_line", br.cap_line, source, cap, i);
-    line(br.name + ".rod_line", br.rod_line, b, rod, i);
+                         .volume_m3 = c.rod_clearance_m3 + ar * c.stroke_m, .axis = i, .slope_m2 = -ar, .branch = i,
+                         .height_m = rod_port_height_m(c)});
+    line(br.name + ".cap_line", br.cap_line, source, cap, i, br.name + ".cap_port");
+    line(br.name + ".rod_line", br.rod_line, b, rod, i, br.name + ".rod_port");
+    if (c.seal_m3_per_s_pa > 0) {
+      n.seals.push_back({.crack_pa_diff = c.seal_crack_pa_diff, .gain = c.seal_m3_per_s_pa, .round_pa_diff = 0.2 * c.seal_crack_pa_diff});
+      join(br.name + ".rod_seal", EdgeKind::seal, Switch::always, air_place, rod, n.seals.size() - 1);
+    }
     leak(br.name + ".piston_leak", cap, rod, c.leak_m3_per_s_pa);
   }
 
@@ -109,11 +148,11 @@ struct Builder {
       branch(i, out, s.b);
     }
     n.places[static_cast<std::size_t>(drive)].slope_m2 = area;
-    axis("synchroniser.carriage", travel, y.viscous_n_s_per_m, y.breakaway_pa_diff * area, y.running_share, 0, -1);
+    axis("synchroniser.carriage", travel, y.viscous_n_s_per_m, y.breakaway_pa_diff * area, y.running_share, 0, 0, -1);
   }
 
-  void pattern() {   // an edge or axis depends on whatever bounds the places it touches
-    const int m = static_cast<int>(n.edges.size()), total = m + static_cast<int>(n.axes.size());
+  void pattern() {   // an edge or axis depends on whatever bounds the places it touches, and on the clock
+    const int m = static_cast<int>(n.edges.size()), clock = m + static_cast<int>(n.axes.size()), total = clock + 1;
     std::vector<std::vector<int>> touch(n.places.size());
     for (int e = 0; e < m; ++e)
       for (const int p : {n.edges[static_cast<std::size_t>(e)].from, n.edges[static_cast<std::size_t>(e)].to})
@@ -124,6 +163,12 @@ struct Builder {
     for (const auto& t : touch)
       for (const int r : t)
         for (const int c : t) entries.emplace_back(r, c);
+    for (const auto& t : touch)
+      for (const int r : t) entries.emplace_back(r, clock);
+    entries.emplace_back(clock, clock);
+    for (int e = 0; e < m; ++e)
+      if (const int p = n.edges[static_cast<std::size_t>(e)].pilot; p >= 0)
+        for (const int c : touch[static_cast<std::size_t>(p)]) entries.emplace_back(e, c);
     for (int i = 0; i < n.branches(); ++i)
       for (int j = 0; j < n.branches(); ++j) entries.emplace_back(m + i, m + j);
     n.pattern = make_pattern(total, std::move(entries));
@@ -138,13 +183,15 @@ int Network::place(const std::string& name) const {
   throw InputError("place", name, "", "must be one of the rig's places");
 }
 
-Network make_network(const Rig& rig, const std::vector<int>& order) {
+Network make_network(const Rig& rig, const std::vector<int>& order, const Connections& joints) {
   Builder b;
+  b.joints = joints;
   b.n.rig = rig;
   b.n.given = order;
   const std::vector<double> load = static_load_n(rig.panel, static_cast<int>(rig.branches.size()));
   for (std::size_t i = 0; i < order.size(); ++i) {
     b.n.rig.branches[i] = rig.branches[static_cast<std::size_t>(order[i])];
+    if (joints.attitude >= 0) b.n.rig.branches[i].cylinder.attitude = static_cast<Attitude>(joints.attitude);
     b.n.panel_load_n.push_back(load[static_cast<std::size_t>(order[i])]);
   }
   b.n.coupling_n_per_m = coupling_n_per_m(rig.panel);
@@ -154,12 +201,13 @@ Network make_network(const Rig& rig, const std::vector<int>& order) {
     const Branch& br = b.n.rig.branches[static_cast<std::size_t>(i)];
     const Cylinder& c = br.cylinder;
     b.axis(br.name + ".rod", c.stroke_m, c.viscous_n_s_per_m, breakaway_n(c), c.running_share,
-           p0_pa_abs * (cap_area_m2(c) - rod_area_m2(c)), i);
+           c.dwell_growth, p0_pa_abs * (cap_area_m2(c) - rod_area_m2(c)), i);
   }
   if (rig.synchroniser.kind == SynchroniserKind::metering_pistons)
     b.metering(s);
   else
     for (int i = 0; i < b.n.branches(); ++i) b.branch(i, s.a, s.b);
+  for (const std::string& h : joints.by_hand) b.hand(h);
   b.pattern();
   return std::move(b.n);
 }

@@ -2,6 +2,7 @@
 #include <string>
 #include <vector>
 
+#include "evenstroke/components/counterbalance.hpp"
 #include "evenstroke/components/leak.hpp"
 #include "evenstroke/components/orifice.hpp"
 #include "evenstroke/rig/rig.hpp"
@@ -11,6 +12,13 @@ namespace evenstroke {
 
 /// How a place holds gas: a passage mixes it, a chamber lets it collect under a roof, a line keeps it in order.
 enum class PlaceKind { passage, chamber, line };
+
+/// Heights along a line's run: near end, one high or low point between, far end; straight between them.
+struct Profile {
+  double near_m = 0, peak_m = 0, peak_share = 0, far_m = 0;   ///< peak_share 0: no point between
+  double height_m(double share) const;
+  double sin_incline(double share, double length_m) const;    ///< rise per length there, towards the far end; -1 ... 1
+};
 
 /// One control volume: V = volume + slope * position(axis) + wall (p - p0).
 struct Place {
@@ -23,13 +31,31 @@ struct Place {
   double wall_m3_per_pa = 0;
   int branch = -1;              ///< in the network's order; -1 = common to all
   double bore_m = 0;            ///< of a line
+  double height_m = 0;          ///< of the point its pressure belongs to, above the valve block: port, middle of a line
+  double trap_m3 = 0;           ///< of a passage: its high point, above the mouths
+  Profile profile = {};         ///< of a line
 };
 
-inline constexpr int reservoir_place = -1;   ///< the other end of an edge that leads to or from the reservoir at p0
+/// Other ends of edges: the reservoir at p0 on its surface, the container, the open air.
+inline constexpr int reservoir_place = -1, container_place = -2, air_place = -3;
 
-enum class EdgeKind { pump, relief, orifice, line, leak };
+/// What the two ends of a parted joint look into.
+enum class Opening { capped, air, container };
+
+/// How the joints stand in a step; all are made unless named here.
+struct Connections {
+  std::vector<std::string> parted;          ///< "left.cap_port", "right.rod_port": line and cylinder taken apart there
+  Opening line_end = Opening::capped, port = Opening::capped;
+  std::vector<std::string> by_hand;         ///< branches whose rod a hand moves
+  double hand_n = 200, hand_m_per_s = 0.05; ///< its force at rest, and its speed against no force; straight between
+  int attitude = -1;                        ///< all cylinders turned this way (an Attitude); -1: as they stand
+};
+
+enum class EdgeKind { pump, relief, orifice, line, leak, counterbalance, seal };
 /// What closes an edge: a closed one has zero conductance, so one pattern serves every step.
 enum class Switch { always, motor, extend, retract, bypass };
+
+inline constexpr int no_pilot = -9;
 
 struct Edge {
   std::string name;
@@ -37,14 +63,18 @@ struct Edge {
   Switch gate = Switch::always;
   int from, to;                 ///< places; positive volume leaves `from`
   int law;                      ///< index into the network's list of laws of that kind
+  int pilot = no_pilot;         ///< place whose pressure helps to open a counterbalance valve
+  double area_m2 = 0;           ///< of an orifice
 };
 
 /// A rod or the carriage: massless, sticks below breakaway, stops at both ends.
-///   B x' = sum(slope p) - fixed - load - k_c coupling -+ running friction
+///   B x' = sum(slope p) - fixed - load - k_c coupling -+ running friction + hand
 struct Axis {
   std::string name;             ///< "left.rod", "synchroniser.carriage"
   double travel_m, viscous_n_s_per_m, breakaway_n, running_n;
+  double dwell_growth = 0;      ///< of breakaway, per decade of rest
   double fixed_n = 0;           ///< force of the atmosphere against extension
+  double hand_n = 0, hand_m_per_s = 1;   ///< force line of a hand that moves it
   int branch = -1;              ///< -1 = carriage
 };
 
@@ -60,19 +90,21 @@ struct Network {
   std::vector<OrificeLaw<double>> orifices;
   std::vector<LineLaw<double>> lines;
   std::vector<LeakLaw<double>> leaks;
+  std::vector<CounterbalanceLaw<double>> counterbalances;
+  std::vector<ReliefLaw<double>> seals;             ///< past a rod seal, from the air into a rod chamber
   LiquidLaw<double> liquid;
   double rho0_kg_per_m3, mu_pa_s, gas_j_per_kg;   ///< oil density at p0; viscosity; R T of the air
   std::vector<double> panel_load_n;               ///< per rod, when on the panel
   double coupling_n_per_m = 0;                    ///< k_c, when on the panel
-  Pattern pattern;                               ///< of the flow's Jacobian: edges, then axes
+  Pattern pattern;                               ///< of the flow's Jacobian: edges, axes, the clock
 
   int branches() const { return static_cast<int>(rig.branches.size()); }
   int place(const std::string& name) const;       ///< throws InputError for an unknown name
   bool has_carriage() const { return axes.size() > rig.branches.size(); }
 };
 
-/// `order[i]` = branch of `rig` that stands at place i of the network.
-Network make_network(const Rig& rig, const std::vector<int>& order);
+/// `order[i]` = branch of `rig` that stands at place i of the network. Places and axes do not depend on the connections.
+Network make_network(const Rig& rig, const std::vector<int>& order, const Connections& = {});
 /// The same with the branches as they stand in the rig.
 Network make_network(const Rig& rig);
 

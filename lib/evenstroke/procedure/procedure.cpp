@@ -1,6 +1,9 @@
 #include "evenstroke/procedure/procedure.hpp"
 
+#include <algorithm>
+
 #include "evenstroke/base/error.hpp"
+#include "evenstroke/base/suggest.hpp"
 
 namespace evenstroke {
 namespace {
@@ -13,11 +16,20 @@ std::string step_name(std::size_t index) { return "step " + std::to_string(index
 void check(const Procedure& procedure) {
   check_range("", "max_strokes", Quantity::count, procedure.max_strokes, 1, 1000);
   if (procedure.steps.empty()) throw InputError("step", "", "", "a procedure has at least one step");
-  bool repeating = false;
+  bool repeating = false, strokes = false, repeating_strokes = false;
   for (std::size_t i = 0; i < procedure.steps.size(); ++i) {
     const Step& step = procedure.steps[i];
     check_range(step_name(i), "strokes", Quantity::count, step.strokes, 1, 1000);
     check_range(step_name(i), "dwell", Quantity::time, step.dwell_s, 0, 3600);
+    check_range(step_name(i), "stand", Quantity::time, step.stand_s, 0, 864000);
+    check_range(step_name(i), "hand", Quantity::force, step.joints.hand_n, 1, 5000);
+    check_range(step_name(i), "hand_speed", Quantity::speed, step.joints.hand_m_per_s, 1e-4, 1);
+    if (step.kind == StepKind::hand && step.joints.by_hand.empty())
+      throw InputError(step_name(i) + ".by_hand", "", "", "a step by hand names at least one branch whose rod is moved");
+    if (step.kind == StepKind::stroke && !(step.joints.parted.empty() && step.joints.by_hand.empty() && step.joints.attitude < 0))
+      throw InputError(step_name(i) + ".parted", "", "", "powered strokes have every joint made: part joints in steps of kind hand or stand");
+    strokes = strokes || step.kind == StepKind::stroke;
+    repeating_strokes = repeating_strokes || (step.kind == StepKind::stroke && step.repeat);
     if (repeating && !step.repeat)
       throw InputError(step_name(i) + ".repeat", "false", "",
                        "repeated steps stand together at the end: the step before it repeats");
@@ -26,6 +38,8 @@ void check(const Procedure& procedure) {
   if (!repeating)
     throw InputError(step_name(procedure.steps.size() - 1) + ".repeat", "false", "",
                      "at least one step repeats: the last");
+  if (!strokes || !repeating_strokes)
+    throw InputError("step", "", "", "a procedure repeats at least one step of powered strokes (kind = \"cycle\")");
 }
 
 void check(const Procedure& procedure, const Rig& rig) {
@@ -36,6 +50,21 @@ void check(const Procedure& procedure, const Rig& rig) {
       throw InputError(step_name(i) + ".bypass", "open", "", "this rig has a tee, which has no bypass valves to open: leave bypass out, or write closed");
     if (step.rods == Rods::panel && !(rig.panel.mass_kg > 0))
       throw InputError(step_name(i) + ".rods", "panel", "", "this rig has no panel: panel.mass_kg is 0");
+    std::vector<std::string> branches, joints;
+    for (const Branch& b : rig.branches) {
+      branches.push_back(b.name);
+      for (const char* port : {".cap_port", ".rod_port"}) joints.push_back(b.name + port);
+    }
+    const auto among = [](const std::vector<std::string>& known, const std::string& name) {
+      return std::find(known.begin(), known.end(), name) != known.end();
+    };
+    for (const std::string& h : step.joints.by_hand)
+      if (!among(branches, h))
+        throw InputError(step_name(i) + ".by_hand", h, "", "must name a branch of this rig" + did_you_mean(h, branches));
+    for (const std::string& j : step.joints.parted)
+      if (!among(joints, j))
+        throw InputError(step_name(i) + ".parted", j, "",
+                         "must name a joint, as in \"" + joints.front() + "\"" + did_you_mean(j, joints));
   }
 }
 

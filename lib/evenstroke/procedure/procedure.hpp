@@ -2,23 +2,30 @@
 #include <string>
 #include <vector>
 
-#include "evenstroke/rig/rig.hpp"
+#include "evenstroke/network/network.hpp"
 
 namespace evenstroke {
 
 enum class Rods { free, panel };
 
-/// One kind of step so far: bleed strokes (extend, dwell, retract, dwell) with the bypass valves open or closed.
+/// stroke  bleed strokes: extend, dwell, retract, dwell, under power
+/// hand    strokes of the rods named in `by_hand`, moved by a hand against its own force line; ends at the lower stops
+/// stand   nothing moves by will: gravity, rise, release, for `stand_s`
+enum class StepKind { stroke, hand, stand };
+
 struct Step {
+  StepKind kind = StepKind::stroke;
   bool bypass_open = false;
-  int strokes = 1;            ///< 1 ... 1000
+  int strokes = 1;            ///< 1 ... 1000; of a stand: 1
   double dwell_s = 10;        ///< at each stop, motor off, valve left where it is; 0 ... 3600
   Rods rods = Rods::free;
   bool repeat = true;         ///< belongs to the block that is repeated
+  double stand_s = 60;        ///< of a stand; 0 ... 864000
+  Connections joints = {};    ///< of hand and stand: what is parted, turned, held; strokes have everything joined
 };
 
 /// Ordered steps, written top to bottom, then the block (the steps marked repeat, which stand together at the
-/// end) again and again.
+/// end) again and again. Only strokes are counted; hand and stand steps are done on the way to the next stroke.
 struct Procedure {
   std::string name;
   std::vector<Step> steps;

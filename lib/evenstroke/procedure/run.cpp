@@ -33,37 +33,58 @@ std::vector<std::string> channels(const Contents& c) {
   return names;
 }
 
+/// Counted strokes of a step: those under power.
+int counted(const Step& s) { return s.kind == StepKind::stroke ? s.strokes : 0; }
+
+struct Located { int step, nth; bool again; };   // which step, its how many-th stroke, in a repeated pass
+
 /// Step that stroke number n (from 1) belongs to; the block marked repeat starts again when the list is through.
-int step_of(const Procedure& p, int n) {
+Located locate(const Procedure& p, int n) {
   int at = 0, first = 0, block = 0;
-  for (std::size_t s = 0; s < p.steps.size(); ++s) {
-    if (p.steps[s].repeat && block == 0) first = at;
-    if (p.steps[s].repeat) block += p.steps[s].strokes;
-    at += p.steps[s].strokes;
+  for (const Step& s : p.steps) {
+    if (s.repeat && block == 0) first = at;
+    if (s.repeat) block += counted(s);
+    at += counted(s);
   }
   int k = n <= at ? n : first + 1 + (n - first - 1) % block;
   for (std::size_t s = 0; s < p.steps.size(); ++s) {
-    if (k <= p.steps[s].strokes) return static_cast<int>(s);
-    k -= p.steps[s].strokes;
+    if (k <= counted(p.steps[s])) return {static_cast<int>(s), k, n > at};
+    k -= counted(p.steps[s]);
   }
-  return static_cast<int>(p.steps.size()) - 1;
+  return {static_cast<int>(p.steps.size()) - 1, k, n > at};
+}
+
+int step_of(const Procedure& p, int n) { return locate(p, n).step; }
+
+/// Hand and stand steps that are done between stroke n - 1 and stroke n.
+std::vector<int> on_the_way(const Procedure& p, int n) {
+  const auto step = [&](int i) -> const Step& { return p.steps[static_cast<std::size_t>(i)]; };
+  const Located l = locate(p, n);
+  std::vector<int> steps;
+  if (l.nth > 1) return steps;
+  int s = l.step - 1;
+  while (s >= 0 && step(s).kind != StepKind::stroke && (!l.again || step(s).repeat)) steps.push_back(s--);
+  if (l.again && (s < 0 || !step(s).repeat))               // the block starts again: what ended it comes first
+    for (s = static_cast<int>(p.steps.size()) - 1; step(s).kind != StepKind::stroke; --s) steps.push_back(s);
+  std::reverse(steps.begin(), steps.end());
+  return steps;
 }
 
 /// Strokes at whose end a pass of the repeated block is complete.
 bool ends_pass(const Procedure& p, int n) {
   int before = 0, block = 0;
-  for (const Step& s : p.steps) (s.repeat ? block : before) += s.strokes;
+  for (const Step& s : p.steps) (s.repeat ? block : before) += counted(s);
   return n > before && (n - before) % block == 0;
 }
 
 const char* why(Outcome o) {
   switch (o) {
     case Outcome::stalled:
-      return "no rod moved in a whole stroke: the relief valve opens below the load, or the pump gives nothing";
+      return "nothing moved in a whole stroke: the relief valve opens below the load, or the pump gives nothing";
     case Outcome::interrupted: return "stopped from outside; what was computed is kept";
     case Outcome::step_budget:
       return "the step budget is used up: likely a rod sticks and slips many times a second, or a valve chatters";
-    case Outcome::step_too_small: return "the step size fell below 1 ps: likely a place far too small or a line far too wide";
+    case Outcome::step_too_small: return "the step size fell below 1e-16 s: likely a place far too small or a line far too wide";
     case Outcome::pivot: return "the flow equations became singular: likely a part without any resistance or compliance";
     case Outcome::not_finite: return "a pressure or flow is not finite: likely an input at the edge of its range";
     case Outcome::ok: break;
@@ -74,8 +95,8 @@ const char* why(Outcome o) {
 class Job {
  public:
   Job(const Rig& rig, const Contents& start, const Procedure& p, const RunOptions& o)
-      : rig_(rig), procedure_(p), options_(o), net_(make_network(rig, canonical_order(rig, start))), runner_(net_, options_),
-        now_(fit(start, net_)), start_(total(now_)), verdict_(net_) {
+      : rig_(rig), procedure_(p), options_(o), net_(make_network(rig, canonical_order(rig, start))),
+        runner_(rig, net_, options_), now_(fit(start, net_)), start_(total(now_)), start_air_kg_(air_kg(now_)), verdict_(net_) {
     run_.tolerance_m = o.tolerance_m > 0 ? o.tolerance_m : default_tolerance_m(rig);
     run_.on_load = rig.panel.mass_kg > 0;
     run_.places = now_.place;
@@ -90,15 +111,18 @@ class Job {
     if (options_.checks) twin();
     const int limit = options_.max_strokes > 0 ? options_.max_strokes : procedure_.max_strokes;
     runner_.march().close(now_);
+    bench(1);
     row(0, step_of(procedure_, 1), {}, true);
     for (int n = 1; n <= limit && run_.status.ok(); ++n) {
       const double imbalance_m3 = runner_.march().imbalance_m3();
       const int step = step_of(procedure_, n);
+      if (n > 1) bench(n);
+      if (!run_.status.ok()) break;
       const Energy before = runner_.march().engine().energy();
       const Runner::StrokeEnd end = runner_.stroke(now_, procedure_.steps[static_cast<std::size_t>(step)]);
       const Energy& after = runner_.march().engine().energy();     // the engine's sums go on through check strokes, too
-      run_.books.energy.pump_j += after.pump_j - before.pump_j;
-      run_.books.energy.load_j += after.load_j - before.load_j;
+      for (double Energy::*term : {&Energy::pump_j, &Energy::hand_j, &Energy::gravity_j, &Energy::load_j})
+        run_.books.energy.*term += after.*term - before.*term;
       if (!ended(end.outcome) && stopped()) ended(Outcome::interrupted);
       if (run_.status.ok() && !end.moved) ended(Outcome::stalled);
       if (!run_.status.ok()) break;
@@ -118,6 +142,15 @@ class Job {
 
  private:
   bool stopped() const { return options_.stop && options_.stop->load(); }
+
+  /// Hand and stand steps on the way to stroke n.
+  void bench(int n) {
+    for (const int s : on_the_way(procedure_, n)) {
+      const Outcome o = runner_.bench(now_, procedure_.steps[static_cast<std::size_t>(s)], &run_.books.energy);
+      if (!ended(o) && stopped()) ended(Outcome::interrupted);
+      if (!run_.status.ok()) return;
+    }
+  }
 
   bool ended(Outcome o) {
     if (o == Outcome::ok || !run_.status.ok()) return o != Outcome::ok;
@@ -159,14 +192,17 @@ class Job {
       const Masses m = held(now_, static_cast<int>(p));
       r.free_air_m3.push_back(free_air_m3(m.gas_kg()));
       r.pocket_m3 += free_air_m3(m.pocket_kg);
-      r.dispersed_m3 += free_air_m3(m.dispersed_kg);
+      r.coarse_m3 += free_air_m3(m.coarse_kg);
+      r.fine_m3 += free_air_m3(m.fine_kg);
+      r.dissolved_m3 += free_air_m3(m.dissolved_kg);
     }
     r.vented_m3 = free_air_m3(now_.ledger.air_vented_kg - ledger_0_.air_vented_kg);
-    r.level_m = level_m(rig_.reservoir, now_.reservoir_oil_kg / net_.rho0_kg_per_m3);
+    r.level_m = level_m(rig_.reservoir, now_.reservoir.oil_kg / net_.rho0_kg_per_m3);
     r.time_s = now_.time_s;
     r.motor_on_s = now_.motor_on_s;
     r.highest_pa_abs = e.highest_pa_abs;
     r.lowest_pa_abs = e.lowest_pa_abs;
+    r.apparent_index = e.apparent_index;
     r.rods_reached_stops = reached;
     if (run_.status.ok()) run_.strokes.push_back(std::move(r));
   }
@@ -176,15 +212,15 @@ class Job {
     const Ledger& l = now_.ledger;
     const Ledger& l0 = ledger_0_;
     const double oil_through = start_.oil_kg + l.oil_spilled_kg + l.oil_refilled_kg;
-    const double air_through = start_.gas_kg() + l.air_vented_kg + l.air_ingested_kg;
+    const double air_through = start_air_kg_ + l.air_vented_kg + l.air_ingested_kg;
     const double oil = m.oil_kg + (l.oil_spilled_kg - l0.oil_spilled_kg) - (l.oil_refilled_kg - l0.oil_refilled_kg);
-    const double air = m.gas_kg() + (l.air_vented_kg - l0.air_vented_kg) - (l.air_ingested_kg - l0.air_ingested_kg);
+    const double air = air_kg(now_) + (l.air_vented_kg - l0.air_vented_kg) - (l.air_ingested_kg - l0.air_ingested_kg);
     Books& b = run_.books;
     b.oil_rel_error = std::abs(oil - start_.oil_kg) / oil_through;
-    b.air_rel_error = air_through > 0 ? std::abs(air - start_.gas_kg()) / air_through : 0.0;
+    b.air_rel_error = air_through > 0 ? std::abs(air - start_air_kg_) / air_through : 0.0;
     b.ledger = l;
     b.stored_j = stored_work_j(net_, now_);
-    b.merged_gas_m3 = free_air_m3(runner_.march().gas_moved_by_merging_kg());
+    b.merged_gas_m3 = free_air_m3(runner_.air_moved_by_merging_kg());
     run_.counts = runner_.march().engine().counts();
     run_.quanta = runner_.march().quanta();
     run_.contents = reordered(now_, make_network(rig_));
@@ -198,6 +234,7 @@ class Job {
   Runner runner_;
   Contents now_;
   Masses start_;
+  double start_air_kg_;
   VerdictKeeper verdict_;
   Ledger ledger_0_;
   Run run_;

@@ -41,7 +41,45 @@ class Stall {
 
 }  // namespace
 
-Runner::Runner(const Network& n, const RunOptions& o) : net_(n), options_(o), march_(n, o.resolution), checker_(n, o.resolution) {}
+/// From each pocket's lowest pressure in a stroke to the highest after it: p V = m R T gives n without knowing m.
+class IndexWatch {
+ public:
+  IndexWatch(const Contents& c, double wall_k)
+      : wall_k_(wall_k), p1_(c.pressure_pa_abs), t1_(c.pocket_k), p2_(p1_), t2_(t1_), kg_(p1_.size(), 0.0) {}
+  void look(const Contents& c) {
+    for (std::size_t p = 0; p < p1_.size(); ++p) {
+      const double now = c.pressure_pa_abs[p];
+      const bool cold = std::abs(c.pocket_k[p] - wall_k_) > 0.01 * wall_k_ && p2_[p] == p1_[p];   // not at rest yet
+      if (now < p1_[p] || cold) {                          // compression starts at the lowest pressure, at the wall's temperature
+        p1_[p] = p2_[p] = now;
+        t1_[p] = t2_[p] = c.pocket_k[p];
+        kg_[p] = 0;
+      } else if (now > p2_[p]) {
+        p2_[p] = now;
+        t2_[p] = c.pocket_k[p];
+        kg_[p] = held(c, static_cast<int>(p)).pocket_kg;
+      }
+    }
+  }
+  double index() const {
+    constexpr double least_ln = 0.1, least_kg = 1e-9;      // less compression or less than a microlitre says nothing
+    double sum = 0, mass = 0;
+    for (std::size_t p = 0; p < p1_.size(); ++p) {
+      const double squeeze = std::log(p2_[p] / p1_[p]), warm = std::log(t2_[p] / t1_[p]);
+      if (kg_[p] < least_kg || squeeze < least_ln || warm >= squeeze) continue;
+      sum += kg_[p] * squeeze / (squeeze - warm);
+      mass += kg_[p];
+    }
+    return mass > 0 ? sum / mass : 1.0;
+  }
+
+ private:
+  double wall_k_;
+  std::vector<double> p1_, t1_, p2_, t2_, kg_;
+};
+
+Runner::Runner(const Rig& rig, const Network& n, const RunOptions& o)
+    : rig_(rig), net_(n), options_(o), march_(n, o.resolution), checker_(n, o.resolution) {}
 
 double Runner::time_limit_s() const {   // five strokes' worth of oil at half the pump's free flow, and a minute
   double swept = 0;
@@ -55,10 +93,11 @@ bool Runner::at_stops(const Contents& c, bool upper) const {
   return true;
 }
 
-Outcome Runner::drive(March& march, Contents& c, const Drive& d, double time_s, Extremes* extremes) {
+Outcome Runner::drive(March& march, Contents& c, const Drive& d, double time_s, Extremes* extremes, IndexWatch* index) {
   Stall stalled(net_, c);
   const auto after = [&](const Contents& now, const FlowEngine::Quantum& q) {
     if (&march == &march_) sample(now);
+    if (index) index->look(now);
     if (extremes)
       for (const double p : now.pressure_pa_abs) {
         extremes->highest_pa_abs = std::max(extremes->highest_pa_abs, p);
@@ -76,19 +115,55 @@ Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
   StrokeEnd end;
   constexpr double least_share = 1e-3;   // less is creep by leakage or compression
   const std::vector<double> before = c.position_m;
+  IndexWatch index(c, net_.rig.oil.temperature_k);
   for (const bool extend : {true, false}) {
     const Drive d = powered(extend, step.bypass_open, step.rods);
-    end.outcome = drive(march_, c, d, time_limit_s(), &end.extremes);
+    end.outcome = drive(march_, c, d, time_limit_s(), &end.extremes, &index);
     if (end.outcome != Outcome::ok) return end;
-    for (int i = 0; i < net_.branches(); ++i)
-      end.moved = end.moved || std::abs(c.position_m[at(i)] - before[at(i)]) > least_share * net_.axes[at(i)].travel_m;
+    for (std::size_t i = 0; i < net_.axes.size(); ++i)
+      end.moved = end.moved || std::abs(c.position_m[i] - before[i]) > least_share * net_.axes[i].travel_m;
     end.reached = end.reached && at_stops(c, extend);
-    if (step.dwell_s > 0) end.outcome = drive(march_, c, resting(d), step.dwell_s, &end.extremes);
+    if (step.dwell_s > 0) end.outcome = drive(march_, c, resting(d), step.dwell_s, &end.extremes, &index);
     if (end.outcome != Outcome::ok) return end;
   }
+  end.extremes.apparent_index = index.index();
   since_ = stride_;   // the end of a stroke is always kept, once
   if (series_ && (series_->time_s.empty() || series_->time_s.back() < c.time_s)) sample(c);
   return end;
+}
+
+Outcome Runner::bench(Contents& c, const Step& step, Energy* energy) {
+  const Network net = make_network(rig_, net_.given, step.joints);
+  March march(net, options_.resolution);
+  march.close(c);
+  const auto stopped = [&] { return options_.stop && options_.stop->load(std::memory_order_relaxed); };
+  const auto no_watch = [](double, const auto&) { return false; };
+  const auto go = [&](const Drive& d, double time_s) {
+    return march.phase(c, d, time_s, no_watch, [&](const Contents& now, const FlowEngine::Quantum&) {
+      if (stopped()) return true;
+      bool there = d.hand != 0;
+      for (int i = 0; i < net.branches(); ++i)
+        if (net.axes[at(i)].hand_n > 0)
+          there = there && now.motion[at(i)] == 0 && now.position_m[at(i)] == (d.hand > 0 ? net.axes[at(i)].travel_m : 0.0);
+      return there;
+    });
+  };
+  Outcome o = Outcome::ok;
+  if (step.kind == StepKind::stand) o = go({.bypass_open = step.bypass_open}, step.stand_s);
+  for (int n = 0; step.kind == StepKind::hand && n < step.strokes; ++n)
+    for (const int way : {1, -1}) {
+      if (o != Outcome::ok || stopped()) break;
+      double slowest_s = 10;                               // a hand that cannot move the rod gives up
+      for (const Axis& a : net.axes)
+        if (a.hand_n > 0) slowest_s = std::max(slowest_s, 10 + 5 * a.travel_m / a.hand_m_per_s);
+      o = go({.bypass_open = step.bypass_open, .hand = way}, slowest_s);
+      if (o == Outcome::ok && step.dwell_s > 0) o = go({.bypass_open = step.bypass_open}, step.dwell_s);
+    }
+  for (double Energy::*term : {&Energy::pump_j, &Energy::hand_j, &Energy::gravity_j, &Energy::load_j})
+    energy->*term += march.engine().energy().*term;
+  merged_kg_ += march.air_moved_by_merging_kg();
+  march_.close(c);
+  return o;
 }
 
 double Runner::mismatch(const std::vector<double>& x) const {
@@ -105,8 +180,8 @@ Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
   for (const bool bypass_open : {false, true}) {   // closed first, so that the carriage comes home; then what is left over
     if (at_stops(c, false) || *outcome != Outcome::ok) break;
     const Drive d = powered(false, bypass_open, Rods::free);
-    *outcome = drive(checker_, c, d, time_limit_s(), nullptr);
-    if (*outcome == Outcome::ok && dwell_s > 0) *outcome = drive(checker_, c, resting(d), dwell_s, nullptr);
+    *outcome = drive(checker_, c, d, time_limit_s(), nullptr, nullptr);
+    if (*outcome == Outcome::ok && dwell_s > 0) *outcome = drive(checker_, c, resting(d), dwell_s, nullptr, nullptr);
   }
   if (net_.has_carriage()) result.carriage_m = c.position_m[at(n)];
   // Friction leaves the carriage a little off its stop; within its over-travel every rod still reaches both stops.

@@ -4,34 +4,43 @@
 
 namespace evenstroke {
 
+class IndexWatch;
+
 /// Strokes, dwells and check strokes of one rig, on contents laid into its network.
 class Runner {
  public:
-  Runner(const Network&, const RunOptions&);
+  /// `rig` as given; `net` made from it.
+  Runner(const Rig& rig, const Network& net, const RunOptions&);
 
-  struct Extremes { double highest_pa_abs = 0, lowest_pa_abs = 1e12; };
+  /// Of one stroke. The index is that of each pocket from its lowest pressure to the highest after it, by mass.
+  struct Extremes { double highest_pa_abs = 0, lowest_pa_abs = 1e12, apparent_index = 1; };
   struct StrokeEnd { Outcome outcome = Outcome::ok; bool reached = true, moved = false; Extremes extremes; };
   /// Extend, dwell, retract, dwell.
   StrokeEnd stroke(Contents&, const Step&);
+  /// A hand or stand step; its joints make a network of their own, of the same places.
+  Outcome bench(Contents&, const Step&, Energy*);
   /// Check stroke on a copy: to the lower stops if need be, then extend; ends at the last station.
   Check check(Contents, double dwell_s, Rods rods, Outcome* outcome);
 
   /// Where the series goes; null = nowhere.
   void record_into(Series* s, int max_samples) { series_ = s, max_samples_ = max_samples; }
   March& march() { return march_; }
+  double air_moved_by_merging_kg() const { return march_.air_moved_by_merging_kg() + merged_kg_; }
   double mismatch(const std::vector<double>& position_of_branch) const;   ///< in the order of the rig as given
 
  private:
-  Outcome drive(March&, Contents&, const Drive&, double time_s, Extremes*);
+  Outcome drive(March&, Contents&, const Drive&, double time_s, Extremes*, IndexWatch*);
   bool at_stops(const Contents&, bool upper) const;
   double time_limit_s() const;
   void sample(const Contents&);
 
+  const Rig& rig_;
   const Network& net_;
   const RunOptions& options_;
   March march_, checker_;   // a fork leaves no trace in the run, not even a step size
   Series* series_ = nullptr;
   int max_samples_ = 0, stride_ = 1, since_ = 0;
+  double merged_kg_ = 0;             // in hand and stand steps
 };
 
 }  // namespace evenstroke

@@ -41,13 +41,15 @@ const char* to_string(Answered a) {
 VerdictKeeper::VerdictKeeper(const Network& n) : net_(n) {}
 
 /// Free gas of every place as a volume at p0, and for lines where their slugs are.
-std::vector<double> VerdictKeeper::snapshot(const Contents& c) const {
+std::vector<double> VerdictKeeper::snapshot(const Contents& c, double costs_m3) const {
   std::vector<double> s;
   for (std::size_t p = 0; p < c.place.size(); ++p) {
     s.push_back(free_air_m3(held(c, static_cast<int>(p)).gas_kg()));
     if (net_.places[p].kind != PlaceKind::line) continue;
-    const LineState state{1 / net_.rho0_kg_per_m3, net_.gas_j_per_kg / p0_pa_abs, net_.places[p].bore_m};
-    s.push_back(slug_position_m3(c.queue[p], state));
+    const double gas_m3_per_kg = net_.gas_j_per_kg / p0_pa_abs;
+    const LineState state{1 / net_.rho0_kg_per_m3, gas_m3_per_kg, gas_m3_per_kg, net_.places[p].bore_m};
+    const bool matters = free_air_m3(total(c.line[p].queue).pocket_kg) > 0.01 * costs_m3;
+    s.push_back(matters ? slug_position_m3(c.line[p].queue, state) : 0.0);
   }
   return s;
 }
@@ -77,10 +79,10 @@ void VerdictKeeper::update(Run& run, const Contents& c, bool pass_complete) {
   judge(run.bled, run, true);
   judge(run.parallel, run, false);
   if (!pass_complete) return;
-  const std::vector<double> now = snapshot(c);
+  const double costs_m3 = run.tolerance_m * cap_area_m2(net_.rig.branches.front().cylinder);
+  const std::vector<double> now = snapshot(c, costs_m3);
   const int stroke = run.strokes.back().stroke, pass = stroke - last_stroke_;
   if (!last_pass_.empty()) {
-    const double costs_m3 = run.tolerance_m * cap_area_m2(net_.rig.branches.front().cylinder);
     still_ = true;
     for (std::size_t i = 0; i < now.size(); ++i) still_ = still_ && std::abs(now[i] - last_pass_[i]) <= 0.01 * costs_m3;
     if (still_)   // the next pass will be like this one: inside all through, or never four in a row

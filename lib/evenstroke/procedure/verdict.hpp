@@ -16,7 +16,7 @@ class VerdictKeeper {
   void close(Run&, int limit) const;                        ///< after the last
 
  private:
-  std::vector<double> snapshot(const Contents&) const;
+  std::vector<double> snapshot(const Contents&, double costs_m3) const;
   void judge(Verdict&, const Run&, bool air_part) const;
 
   const Network& net_;

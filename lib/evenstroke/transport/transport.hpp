@@ -1,45 +1,74 @@
 #pragma once
+#include <array>
 #include <vector>
 
-#include "evenstroke/transport/queue.hpp"
+#include "evenstroke/air/streamtubes.hpp"
+#include "evenstroke/flow/model.hpp"
+#include "evenstroke/transport/swarm.hpp"
+#include "evenstroke/transport/tank.hpp"
 
 namespace evenstroke {
 
 /// Moves the volumes that flow has sent through every edge: each transfer is one pair of minus and plus, so the
 /// books close to round-off. Chambers are donors first; passages and lines give once they have got.
-///   drawn from a line      first in, first out                          transport/queue.hpp
+///   drawn from a line      oil and slugs first in, first out; bubbles by their streamtubes     transport/queue.hpp, swarm.hpp
 ///   drawn from a chamber   gas first while the pocket reaches below the port's mouth, else oil with its bubbles; it
 ///                          enters the line in this order
-///   drawn from a passage   everything in proportion to volume: what it has beyond its own volume; a pocket that enters
-///                          a passage is dispersed there
-///   leaks                  oil without gas
-///   reservoir              gas that arrives is vented; the pump draws air once the level is at the intake
+///   drawn from a passage   oil and bubbles in proportion to volume: what it has beyond its own volume; a slug that enters a
+///                          passage breaks into coarse bubbles; gas in a high point stays
+///   leaks                  oil with the air dissolved in it
+///   pump, narrow openings  tear slugs and coarse bubbles into fine ones
+///   reservoir, container   transport/tank.hpp
+///   slugs cut off          that are smaller, at p0, than the sphere that fits the bore are coarse bubbles from then on;
+///                          bubbles without oil around them are a slug
+///   slugs at the ends      rise into a chamber above, or from a chamber below, against the oil that takes their place
 /// Volumes are taken at the donor's pressure at the end of the quantum.   tests: tests/transport/transport_test.cpp
 class Transport {
  public:
-  explicit Transport(const Network&);
+  Transport(const Network&, int streamtubes);
+  /// Lays the bubbles of lines into this transport's own number of tubes.
+  void prepare(Contents&) const;
   /// `volume_m3` per edge, signed; contents' pressures are those at the end of the quantum.
   void move(Contents&, const std::vector<double>& volume_m3, double duration_s);
-  /// Volume that arrives at `to` per volume that leaves `from` through each edge, if flow goes on as in `volume_m3` and
-  /// meets the mixture that is next to leave; pressures as in the contents. What is steady then re-closes without a jump.
-  void arrival_ratios(const Contents&, const std::vector<double>& volume_m3, std::vector<double>& ratio) const;
-  double gas_moved_by_merging_kg() const { return merged_kg_; }
+  /// What flow must know of the mixture on every edge, if flow goes on as in `volume_m3` and meets what is next to leave;
+  /// pressures as in the contents. What is steady then re-closes without a jump.
+  void edge_states(const Contents&, const std::vector<double>& volume_m3, double duration_s,
+                   std::vector<EdgeState<double>>&) const;
+  double air_moved_by_merging_kg() const { return merged_kg_; }
 
  private:
-  struct Shares { double oil, dispersed, pocket; };   // of what a place holds, given to one edge
-  Shares shares(const Contents&, int place, int edge, double volume_m3) const;
-  Bundle draw(Contents&, int place, int edge, double volume_m3);
-  Bundle peek(const Contents&, int place, int edge, double volume_m3) const;
-  Bundle draw_reservoir(Contents&, double volume_m3) const;
+  struct Shares { double liquid, dissolved, bubbles, pocket; };   // of what a place holds, given to one edge
+  struct LineEnds {                                               // a line, its two edges, and what passes in one quantum
+    std::size_t place, near, far;
+    double length_m;
+    bool slid;
+    double in_near_m3, in_far_m3;
+    std::array<double, 2> in_near_kg, in_far_kg;
+    std::array<Passed, 2> out;
+  };
+  Shares shares(const Contents&, int place, int edge, double volume_m3, double duration_s) const;
+  Bundle draw(Contents&, int place, int edge, double volume_m3, double duration_s);
+  Bundle peek(const Contents&, int place, int edge, double volume_m3, double duration_s) const;
   double passage_scale(const Contents&, int place, const std::vector<double>& volume_m3) const;
-  void pass(Contents&, int from, int to, int edge, double volume_m3);
+  void pass(Contents&, int from, int to, int edge, double volume_m3, double duration_s);
+  void tear(Bundle&, const Edge&, double flow_m3_per_s, double p_pa_abs) const;
   void slide(Contents&, int line, const std::vector<double>& volume_m3, double duration_s);
-  void give(Contents&, int place, int edge, const Bundle&);
+  void rise_through(Contents&, LineEnds&, End, const std::vector<double>& volume_m3, double duration_s);
+  void crumble(Contents&, const LineEnds&);
+  static Bundle collapsed(Bundle, const LineState&);
+  Bundle oil_for(Contents&, int place, double volume_m3);
+  void give(Contents&, int place, int edge, const Bundle&, double duration_s);
   LineState line_state(const Contents&, std::size_t place) const;
-
-  struct LineEnds { std::size_t place, near, far; bool slid; };   // a line and its two edges
+  LineEnds& line(std::size_t place);
+  const LineEnds& line(std::size_t place) const { return const_cast<Transport*>(this)->line(place); }
+  double volume_at(const Contents&, int place, const Bundle&) const;
+  double head_pa(const Contents&, const Edge&, double density, double flow_m3_per_s) const;
+  SwarmMotion motion(const Contents&, const LineEnds&, BubbleClass, double near_m3, double far_m3, double duration_s) const;
+  double reach_m3(const Contents&, int place, double flow_m3_per_s) const;
 
   const Network& net_;
+  Streamtubes tubes_;
+  Vessel vessel_;
   std::vector<LineEnds> lines_;
   std::vector<int> waiting_;     // per place: inflows still to come
   std::vector<char> done_;

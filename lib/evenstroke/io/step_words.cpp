@@ -1,0 +1,65 @@
+#include "evenstroke/io/step_words.hpp"
+
+#include <algorithm>
+
+#include "evenstroke/base/suggest.hpp"
+
+namespace evenstroke {
+namespace {
+
+using Words = std::vector<std::string>;
+
+/// Kinds that a key of a step belongs to; all of them when it is not listed.
+Words kinds_of(const std::string& key) {
+  const auto among = [&](const Words& keys) { return std::find(keys.begin(), keys.end(), key) != keys.end(); };
+  if (key == "rods") return {"cycle"};
+  if (among({"strokes", "dwell_s"})) return {"cycle", "hand"};
+  if (among({"by_hand", "hand_n", "hand_speed_m_per_s"})) return {"hand"};
+  if (among({"parted", "line_end", "port", "attitude"})) return {"hand", "stand"};
+  if (key == "stand_s") return {"stand"};
+  return step_kinds();
+}
+
+}  // namespace
+
+const std::vector<std::string>& step_kinds() {
+  static const Words words{"cycle", "hand", "stand"};
+  return words;
+}
+
+const std::vector<std::string>& openings() {
+  static const Words words{"capped", "air", "container"};
+  return words;
+}
+
+const std::vector<std::string>& attitudes() {
+  static const Words words{"rod_up", "rod_down", "level"};
+  return words;
+}
+
+std::string misplaced(const std::string& key, StepKind kind) {
+  const Words kinds = kinds_of(key);
+  const std::string& own = step_kinds()[static_cast<std::size_t>(kind)];
+  if (std::find(kinds.begin(), kinds.end(), own) != kinds.end()) return "";
+  std::string list;
+  for (const auto& k : kinds) list += (list.empty() ? "\"" : " or \"") + k + "\"";
+  return "belongs to a step of kind " + list + "; this one is of kind \"" + own + "\"";
+}
+
+std::string joint_rule(const std::string& name) {
+  const auto dot = name.rfind('.');
+  const std::string branch = dot == std::string::npos ? "" : name.substr(0, dot);
+  const Words known{branch + ".cap_port", branch + ".rod_port"};
+  if (!branch.empty() && (name == known[0] || name == known[1])) return "";
+  return "must name a joint between a line and its cylinder, as in \"left.cap_port\"" +
+         (branch.empty() ? "" : did_you_mean(name, known));
+}
+
+std::string name_rule(const std::string& name) { return name.empty() ? "must name a branch" : ""; }
+
+std::string nothing_parted(const Step& step, bool ends_given) {
+  if (!ends_given || !step.joints.parted.empty()) return "";
+  return "no joint is parted: name it in parted, or leave this out";
+}
+
+}  // namespace evenstroke

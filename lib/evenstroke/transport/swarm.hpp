@@ -1,0 +1,54 @@
+#pragma once
+#include "evenstroke/air/streamtubes.hpp"
+#include "evenstroke/network/contents.hpp"
+#include "evenstroke/transport/clouds.hpp"
+
+namespace evenstroke {
+
+/// How one class of bubbles moves in one line over one quantum. Volumes as shares of the line's, towards the far end.
+struct SwarmMotion {
+  double near = 0, far = 0;        ///< oil and gas that entered at the near end; that left at the far end (signed)
+  double d_over_bore = 0;          ///< bubble over bore at the line's pressure
+  double rise = 0;                 ///< U dt/length: own speed along a vertical run
+  double creamed = 0;              ///< 1 - exp(-4 U cos dt/(pi D)): share that reaches the wall in this quantum
+};
+
+struct Passed {
+  double near_kg = 0, far_kg = 0;  ///< left by either end
+};
+
+/// Bubbles ride on the laminar profile. First they rise along the run by rise * sin(incline); at a high point and at the
+/// ends they gather, only flow carries them out. Then what stands at x in tube k moves by speed_k (near + x (far - near)):
+/// exact and reversible when both ends flow alike. Then part of it creams to the slowest tube, at the wall.
+/// What comes in fills what its tube's motion opens at that end, shared among tubes by flow; without motion it gathers at
+/// the mouth. Clouds that touch and are alike join; beyond the capacity the pair that moves least mass: that is added to
+/// `merged_kg`. `in_near_kg`, `in_far_kg`: bubbles that came in with the volumes.
+/// tests: tests/transport/swarm_test.cpp, swarm_laminar_test.cpp, swarm_rise_test.cpp, swarm_store_test.cpp
+Passed move(Swarm&, const Streamtubes&, const SwarmMotion&, const Profile&, double length_m, double in_near_kg,
+            double in_far_kg, double* merged_kg);
+/// What would leave, without moving anything and without rise and creaming.
+Passed peek(const Swarm&, const Streamtubes&, const SwarmMotion&);
+/// Adds bubbles evenly over a stretch, shared among tubes by area.
+void fill(Swarm&, const Streamtubes&, double from, double to, double kg);
+/// The same bubbles in another number of tubes: each goes to the tubes that share its part of the section.
+void regrid(Swarm&, const Streamtubes&);
+/// Drops clouds without mass and sums up what there is.
+void recount(Swarm&);
+
+/// Multiplies every cloud by its own factor: `share(from, to)` of it stays; returns what was taken [kg].
+template <class F>
+double keep(Swarm& s, F&& share) {
+  if (s.kg <= 0) return 0;
+  Sum taken;
+  for (std::size_t k = 0; k < s.count.size(); ++k)
+    for (int i = 0; i < s.count[k]; ++i) {
+      Cloud& c = s.cloud[k * Swarm::capacity + static_cast<std::size_t>(i)];
+      const double stays = c.kg * share(c.from, c.to);
+      taken.add(c.kg - stays);
+      c.kg = stays;
+    }
+  recount(s);
+  return taken.value();
+}
+
+}  // namespace evenstroke

@@ -1,0 +1,131 @@
+#include "evenstroke/io/step_words.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <string>
+#include <vector>
+
+#include "evenstroke/io/files.hpp"
+#include "support/bad_file.hpp"
+#include "support/sample_rig.hpp"
+
+using namespace evenstroke;
+using testing::check_refused;
+using Names = std::vector<std::string>;
+
+namespace {
+
+const auto read = [](const std::string& text, const std::string& name) { parse_procedure(text, name); };
+
+const std::string cycle = "kind = \"cycle\"\n", stand = "kind = \"stand\"\nrepeat = false\n",
+                  hand = "kind = \"hand\"\nby_hand = [\"left\"]\nrepeat = false\n";
+
+/// One step that begins in line 3, then the strokes that every procedure needs.
+std::string with(const std::string& step) {
+  return "format_version = 1\n[[step]]\n" + step + "\n[[step]]\n" + cycle;
+}
+std::vector<Step> steps(const std::string& step) { return parse_procedure(with(step), "p").steps; }
+
+struct Bad {
+  std::string entry;   ///< comes right after the lines of `before`
+  int column;
+  std::string key, value, rule;
+};
+template <class Read>
+void refused(const std::string& before, const Bad& bad, Read by) {
+  const int line = 3 + static_cast<int>(std::count(before.begin(), before.end(), '\n'));
+  check_refused({with(before + bad.entry), line, bad.column, "step 1." + bad.key, bad.value, bad.rule}, by);
+}
+void refused(const std::string& before, const Bad& bad) { refused(before, bad, read); }
+
+}  // namespace
+
+TEST_SUITE("io/step_words") {
+  TEST_CASE("check: a step by hand arrives as written") {
+    const Step s = steps("kind = \"hand\"\nparted = [\"left.cap_port\", \"left.rod_port\"]\nline_end = \"container\"\n"
+                         "port = \"air\"\nattitude = \"level\"\nby_hand = [\"left\"]\nhand_n = 150\n"
+                         "hand_speed_m_per_s = 0.02\nstrokes = 4\ndwell_min = 0.5\nbypass = \"open\"\n"
+                         "repeat = false")[0];
+    CHECK(s.kind == StepKind::hand);
+    CHECK(s.joints.parted == Names{"left.cap_port", "left.rod_port"});
+    CHECK(s.joints.line_end == Opening::container);
+    CHECK(s.joints.port == Opening::air);
+    CHECK(s.joints.attitude == static_cast<int>(Attitude::level));
+    CHECK(s.joints.by_hand == Names{"left"});
+    CHECK(s.joints.hand_n == 150);
+    CHECK(s.joints.hand_m_per_s == 0.02);
+    CHECK(s.strokes == 4);
+    CHECK(s.dwell_s == 30);
+    CHECK(s.bypass_open);
+    CHECK(!s.repeat);
+  }
+  TEST_CASE("check: a stand arrives as written, and the strokes after it are strokes") {
+    const auto both = steps(stand + "stand_min = 90\nparted = [\"right.rod_port\"]");
+    REQUIRE(both.size() == 2);
+    CHECK(both[0].kind == StepKind::stand);
+    CHECK(both[0].stand_s == 5400);
+    CHECK(both[0].joints.parted == Names{"right.rod_port"});
+    CHECK(both[1].kind == StepKind::stroke);
+  }
+  TEST_CASE("check: what is not given for a hand or a stand has the default") {
+    const Step usual, by_hand = steps(hand)[0], standing = steps(stand)[0];
+    CHECK(by_hand.joints.hand_n == usual.joints.hand_n);
+    CHECK(by_hand.joints.hand_m_per_s == usual.joints.hand_m_per_s);
+    CHECK(by_hand.joints.attitude == -1);
+    CHECK(by_hand.joints.parted.empty());
+    CHECK(by_hand.dwell_s == usual.dwell_s);
+    CHECK(standing.joints.line_end == Opening::capped);
+    CHECK(standing.joints.port == Opening::capped);
+    CHECK(standing.stand_s == usual.stand_s);
+  }
+  TEST_CASE("check: wrong words, units and ranges are refused at their line") {
+    refused(hand, {"hand_n = 0.5", 1, "hand_n", "0.5", "between 1 and 5000 N"});
+    refused(hand, {"hand = 50", 1, "hand", "50", "write hand_n"});
+    refused(hand, {"hand_speed_m_per_s = 2", 1, "hand_speed_m_per_s", "2", "between 0.0001 and 1 m/s"});
+    refused(hand, {"hand_sped_m_per_s = 1", 1, "hand_sped_m_per_s", "1", "did you mean hand_speed_m_per_s?"});
+    refused(hand, {"atitude = \"level\"", 1, "atitude", "\"level\"", "did you mean attitude?"});
+    refused(hand, {"attitude = \"rod_pu\"", 1, "attitude", "\"rod_pu\"", "did you mean rod_up?"});
+    refused(stand, {"stand_s = -1", 1, "stand_s", "-1", "between 0 and 864000 s"});
+    refused(stand, {"stand_h = 2", 1, "stand_h", "2", "write stand_s or stand_min"});
+  }
+  TEST_CASE("check: names of joints are refused at their own place, with the name that was meant") {
+    refused(stand, {"parted = \"left.cap_port\"", 1, "parted", "\"left.cap_port\"", "list of texts"});
+    refused(stand, {"parted = [\"left.rod_port\", \"left.cap_prot\"]", 28, "parted", "\"left.cap_prot\"",
+                    "did you mean left.cap_port?"});
+    refused(stand, {"parted = [\"left\"]", 11, "parted", "\"left\"", "as in \"left.cap_port\""});
+    refused(stand, {"parted = [3]", 11, "parted", "3", "quotation marks"});
+    refused(stand, {"parted = [\"a.cap_port\", \"a.cap_port\"]", 25, "parted", "\"a.cap_port\"", "named twice"});
+    refused("kind = \"hand\"\n", {"by_hand = [\"\"]", 12, "by_hand", "\"\"", "name a branch"});
+  }
+  TEST_CASE("check: ends of joints are described with known words, and only where a joint is parted") {
+    const std::string open = stand + "parted = [\"a.cap_port\"]\n";
+    refused(open, {"port = \"open\"", 1, "port", "\"open\"", "must be \"capped\" or \"air\" or \"container\""});
+    refused(open, {"line_end = \"contaner\"", 1, "line_end", "\"contaner\"", "did you mean container?"});
+    refused(stand, {"port = \"air\"", 1, "port", "\"air\"", "no joint is parted"});
+    refused(hand, {"line_end = \"capped\"", 1, "line_end", "\"capped\"", "no joint is parted"});
+  }
+  TEST_CASE("check: a key of another kind of step is refused at its line, whatever its unit") {
+    refused(cycle, {"parted = [\"a.cap_port\"]", 1, "parted", "[...]", "of kind \"hand\" or \"stand\""});
+    refused(cycle, {"stand_min = 2", 1, "stand_min", "2", "belongs to a step of kind \"stand\""});
+    refused(cycle, {"attitude = \"level\"", 1, "attitude", "\"level\"", "this one is of kind \"cycle\""});
+    refused(hand, {"rods = \"free\"", 1, "rods", "\"free\"", "of kind \"cycle\""});
+    refused(hand, {"stand_s = 5", 1, "stand_s", "5", "of kind \"stand\""});
+    refused(stand, {"strokes = 1", 1, "strokes", "1", "of kind \"cycle\" or \"hand\""});
+    refused(stand, {"dwell_min = 1", 1, "dwell_min", "1", "of kind \"cycle\" or \"hand\""});
+    refused(stand, {"by_hand = [\"left\"]", 1, "by_hand", "[...]", "of kind \"hand\""});
+    refused(stand, {"hand_n = 20", 1, "hand_n", "20", "of kind \"hand\""});
+  }
+  TEST_CASE("check: somebody's hand, and strokes under power, must be there") {
+    check_refused({with("kind = \"hand\"\nrepeat = false"), 2, 1, "step 1.by_hand", "", "at least one branch"}, read);
+    check_refused({"format_version = 1\n[[step]]\nkind = \"stand\"\n", 2, 3, "step", "[...]", "powered strokes"}, read);
+  }
+  TEST_CASE("check: branches and joints that this rig lacks are refused at their own place in the file") {
+    const Rig rig = parse_rig(testing::join(testing::sample_lines()), "rig");
+    const auto here = [&](const std::string& text, const std::string& name) { parse_procedure(text, name, rig); };
+    refused("kind = \"hand\"\nrepeat = false\n",
+            {"by_hand = [\"left\", \"rihgt\"]", 20, "by_hand", "\"rihgt\"", "did you mean right?"}, here);
+    refused(stand, {"parted = [\"lefft.cap_port\"]", 11, "parted", "\"lefft.cap_port\"", "did you mean left.cap_port?"}, here);
+    CHECK_NOTHROW(here(with(hand + "parted = [\"right.rod_port\"]"), "p"));
+  }
+}

@@ -1,0 +1,96 @@
+// What the random cases have found, each made as small as it would go and named by its cause.
+#include <doctest/doctest.h>
+
+#include "evenstroke/procedure/run.hpp"
+#include "support/bench.hpp"
+
+using namespace evenstroke;
+using testing::workshop_rig;
+
+namespace {
+
+using Names = std::vector<std::string>;
+
+Step stand(double stand_s, const Names& parted, Opening line_end) {
+  Step s{.kind = StepKind::stand, .repeat = false, .stand_s = stand_s};
+  s.joints.parted = parted;
+  s.joints.line_end = line_end;
+  return s;
+}
+
+Run run_steps(const Rig& r, const Names& dry, const Names& opened, const std::vector<Step>& steps, long budget) {
+  RunOptions o;
+  o.checks = false;
+  o.stop_at_verdict = false;
+  o.resolution.max_steps = budget;
+  const Procedure p{.name = "found", .steps = steps, .max_strokes = 1};
+  return evenstroke::run(r, after_exchange(r, dry, opened), p, o);
+}
+
+}  // namespace
+
+TEST_SUITE("limits/random_found") {
+  TEST_CASE("regression: a slug that rises out of a line into an empty container keeps the books") {
+    Rig r = workshop_rig(SynchroniserKind::tee);
+    r.reservoir.container_m3 = 0;
+    Line& l = r.branches[0].rod_line;
+    l.bore_m = 7e-3;
+    l.peak_m = -0.6;          // the end of the line rises to the joint
+    l.peak_share = 0.8;
+    const Run run = run_steps(r, {}, {"a.rod_line"}, {stand(200, {"a.rod_port"}, Opening::container), Step{}}, 100000);
+    CHECK(run.status.ok());
+    CHECK(run.books.air_rel_error <= 1e-12);
+    CHECK(run.books.oil_rel_error <= 1e-12);
+  }
+
+  TEST_CASE("regression: pressure in a line nearly full of gas does not rattle round zero flow") {
+    Rig r = workshop_rig(SynchroniserKind::metering_pistons);
+    r.oil = oil_by_grade(10);
+    r.oil.temperature_k = 296;
+    r.pump.displacement_m3_per_rad = 2.3e-8;
+    r.synchroniser.over_travel = 0.035;
+    r.valve_block.path_area_m2 = 12e-6;
+    r.valve_block.passage_m3 = 0.45e-6;
+    for (Branch& b : r.branches) {
+      b.cylinder = {.bore_m = 30e-3, .rod_m = 18e-3, .stroke_m = 0.165, .cap_clearance_m3 = 2.4e-6,
+                    .rod_clearance_m3 = 0.74e-6, .viscous_n_s_per_m = 105, .attitude = Attitude::rod_up};
+      b.cap_line = {.bore_m = 6.9e-3, .length_m = 0.43};
+      b.rod_line = {.bore_m = 5e-3, .length_m = 1.6};
+    }
+    const Run run = run_steps(r, {"a.cap_line"}, {}, {Step{.bypass_open = true, .dwell_s = 0}}, 60000);
+    CHECK(run.status.ok());
+    MESSAGE("steps: " << run.counts.steps + run.counts.rejected);
+  }
+
+  TEST_CASE("regression: gas out of a dry valve block flows through a line without oil and out of its end") {
+    Rig r = workshop_rig(SynchroniserKind::tee);
+    r.valve_block.passage_m3 = 4.3e-6;
+    r.branches[0].cylinder.bore_m = 31e-3;
+    r.branches[1].cylinder.bore_m = 28e-3;
+    r.branches[0].rod_line = {.bore_m = 6e-3, .length_m = 0.37};
+    r.branches[1].rod_line = {.bore_m = 3.1e-3, .length_m = 0.68};
+    r.branches[0].cap_line = {.bore_m = 5.5e-3, .length_m = 4.1, .peak_m = 3.3, .peak_share = 0.12};
+    const Names opened{"a.cap_line", "a.rod_line", "b.cap_line", "b.rod_line"};
+    const Run run = run_steps(r, {"a.cylinder", "valve_block"}, opened,
+                              {stand(2000, {"a.rod_port"}, Opening::air), Step{}}, 60000);
+    CHECK(run.status.ok());
+  }
+
+  TEST_CASE("regression: bubbles that lie at the end of a line leave it with what flows out there, not all at once") {
+    Rig r = workshop_rig(SynchroniserKind::metering_pistons);
+    for (Branch& b : r.branches) {
+      b.cylinder.height_m = 0.6;
+      b.cap_line.bore_m = 6e-3;
+    }
+    const Run run = run_steps(r, {"a.cap_line", "a.cylinder"}, {}, {Step{.bypass_open = true}}, 100000);
+    CHECK(run.status.ok());
+    CHECK(run.books.transport_error_m < 0.1 * r.branches[0].cylinder.stroke_m);
+  }
+
+  TEST_CASE("regression: a stroke in which only the carriage moves, into dry lines, is no stall") {
+    Rig r = workshop_rig(SynchroniserKind::metering_pistons);
+    for (Branch& b : r.branches) b.cap_line = {.bore_m = 8e-3, .length_m = 2};
+    const Run run = run_steps(r, {"a.cap_line", "b.cap_line"}, {}, {Step{}}, 100000);
+    CHECK(std::string(to_string(run.status.outcome)) == "ok");
+  }
+}
