@@ -113,7 +113,7 @@ template <class A> void item(A& a, Books& x) {
 }
 template <class A> void item(A& a, Series& x) { members<Series>(a, x.channel, x.time_s, x.value); }
 template <class A> void item(A& a, Counts& x) {
-  members<Counts>(a, x.steps, x.rejected, x.rhs, x.jacobians, x.factorisations);
+  members<Counts>(a, x.steps, x.rejected, x.rhs, x.jacobians, x.factorisations, x.dense_factorisations);
 }
 template <class A> void item(A& a, Run& x) {
   members<Run>(a, x.status, x.books, x.tolerance_m, x.places, x.strokes, x.twin_free, x.twin_load, x.bled, x.parallel,

@@ -7,6 +7,7 @@
 #include <string>
 
 #include "archive.hpp"
+#include "evenstroke/solver/stepper.hpp"
 
 namespace evenstroke::binding {
 
@@ -21,6 +22,7 @@ void bind_run(py::module_&);
 void bind_analysis(py::module_&);
 void bind_io(py::module_&);
 void bind_laws(py::module_&);
+void bind_air_laws(py::module_&);   // called by bind_laws
 void bind_flow_segment(py::module_&);
 
 /// ==, hash, pickle and with it copy for a value type. Pickles carry the version that wrote them.
@@ -52,6 +54,15 @@ inline py::array view(const double* data, std::size_t count, std::size_t stride,
 template <class T, class... Rules>
 T given(const char* as, const std::string& name, const py::handle& value, Rules... rules) {
   return py::module_::import("evenstroke.errors").attr(as)(name, value, rules...).template cast<T>();
+}
+
+/// The library calls it a method, Python's arguments call it solver.
+inline Method solver_by_name(const std::string& name) {
+  try {
+    return method_by_name(name);
+  } catch (const InputError& e) {
+    throw InputError("solver", e.value, e.unit, e.rule);
+  }
 }
 
 inline bool rods_out(const py::object& value) {

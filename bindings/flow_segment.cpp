@@ -63,11 +63,12 @@ class FlowSegment {
     return d;
   }
 
-  Vector integrate(double time_s, double rel_tol, double abs_volume_m3, double abs_position_m) {
+  Vector integrate(double time_s, double rel_tol, double abs_volume_m3, double abs_position_m,
+                   const std::string& solver) {
     check_range("", "time", Quantity::time, time_s, 1e-9, 3600);
     std::vector<double> tolerance(net_.edges.size(), abs_volume_m3), y(at(size()), 0.0);
     tolerance.insert(tolerance.end(), net_.axes.size(), abs_position_m);
-    Rodas5p<double> stepper(net_.pattern, tolerance, rel_tol);
+    Stepper stepper(solver_by_name(solver), net_.pattern, tolerance, rel_tol);
     double t = 0, h = 1e-6 * time_s;
     bool retry = false;
     constexpr long most_steps = 1000000;
@@ -147,17 +148,24 @@ names : list of str
       .def("pressures", &FlowSegment::pressures, py::arg("y"), "Pressure [Pa abs] per place at a state, as a dict.")
       .def("integrate", &FlowSegment::integrate, py::arg("time_s"), py::kw_only(), py::arg("rel_tol") = usual.rel_tol,
            py::arg("abs_volume_m3") = 1e-13, py::arg("abs_position_m") = usual.abs_position_m,
-           R"doc(State after a time, by the library's own stepper.
+           py::arg("solver") = to_string(Method::rodas5p),
+           R"doc(State after a time, by one of the two steppers a run can be integrated with.
 
 Parameters
 ----------
 time_s : float, s, 1e-9 to 3600
 rel_tol, abs_volume_m3, abs_position_m : float
     Tolerances of a step.
+solver : {"rodas5p", "odeint_rosenbrock4"}
 
 Returns
 -------
-array of float, shape (size,))doc");
+array of float, shape (size,)
+
+Raises
+------
+InputError
+    A time out of range, or another word for the solver.)doc");
 }
 
 }  // namespace evenstroke::binding

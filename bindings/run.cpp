@@ -22,7 +22,7 @@ double ranged(const char* name, Quantity q, double value, double low, double hig
 
 RunOptions options(std::optional<double> tolerance_mm, std::optional<long long> max_strokes, bool stop_at_verdict,
                    bool checks, bool record, long long max_samples, double quantum_share, double rel_tol,
-                   double ln_pressure) {
+                   double ln_pressure, const std::string& solver) {
   RunOptions o;
   if (tolerance_mm)
     o.tolerance_m =
@@ -36,6 +36,7 @@ RunOptions options(std::optional<double> tolerance_mm, std::optional<long long> 
   o.max_samples = static_cast<int>(ranged("max_samples", Quantity::count, static_cast<double>(max_samples), 10, 1e7));
   o.resolution.quantum_share = ranged("quantum_share", Quantity::ratio, quantum_share, 1e-4, 0.5);
   o.resolution.rel_tol = ranged("rel_tol", Quantity::ratio, rel_tol, 1e-12, 1e-2);
+  o.resolution.method = solver_by_name(solver);
   o.resolution.ln_pressure = ranged("ln_pressure", Quantity::ratio, ln_pressure, 1e-3, 2);
   return o;
 }
@@ -107,7 +108,8 @@ void bind_options(py::module_& m) {
            py::arg("stop_at_verdict") = usual.stop_at_verdict, py::arg("checks") = usual.checks,
            py::arg("record") = usual.record, py::arg("max_samples") = usual.max_samples,
            py::arg("quantum_share") = usual.resolution.quantum_share, py::arg("rel_tol") = usual.resolution.rel_tol,
-           py::arg("ln_pressure") = usual.resolution.ln_pressure);
+           py::arg("ln_pressure") = usual.resolution.ln_pressure,
+           py::arg("solver") = to_string(usual.resolution.method));
 }
 
 void bind_parts(py::module_& m) {
@@ -226,6 +228,7 @@ void bind_run(py::module_& m) {
                                d["rhs"] = r.counts.rhs;
                                d["jacobians"] = r.counts.jacobians;
                                d["factorisations"] = r.counts.factorisations;
+                               d["dense_factorisations"] = r.counts.dense_factorisations;
                                return d;
                              })
       .def_property_readonly("channels", [](const Run& r) { return r.series.channel; })

@@ -15,6 +15,11 @@ if(NOT TARGET Boost::headers)
   evenstroke_missing("the Boost headers (1.74 or newer)" libboost-dev)
 endif()
 
+find_package(Eigen3 CONFIG QUIET)   # without a version: a range or a number refuses either 3.4 or 5
+if(NOT TARGET Eigen3::Eigen)
+  evenstroke_missing("the Eigen headers" libeigen3-dev)
+endif()
+
 find_package(fmt CONFIG QUIET)
 if(NOT TARGET fmt::fmt-header-only)
   evenstroke_missing("the fmt headers" libfmt-dev)

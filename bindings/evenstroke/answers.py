@@ -221,6 +221,7 @@ def strokes_to_parallel(
     quantum_share=None,
     rel_tol=None,
     ln_pressure=None,
+    solver=None,
 ):
     """How many bleed strokes until the rods keep step, with a band over the uncertain inputs.
 
@@ -241,7 +242,7 @@ def strokes_to_parallel(
         0: one per processor. The answer does not depend on it.
     progress : True or callable, optional
         Called with the number of members done and of all, at most every 50 ms.
-    max_strokes, quantum_share, rel_tol, ln_pressure
+    max_strokes, quantum_share, rel_tol, ln_pressure, solver : optional
         As for `run`.
 
     Returns
@@ -262,6 +263,7 @@ def strokes_to_parallel(
         quantum_share=quantum_share,
         rel_tol=rel_tol,
         ln_pressure=ln_pressure,
+        solver=solver,
     )
     check_kinds(rig, contents, procedure)
     confidence = number("confidence", confidence)

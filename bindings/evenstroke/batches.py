@@ -59,6 +59,7 @@ def run_batch(
     quantum_share=None,
     rel_tol=None,
     ln_pressure=None,
+    solver=None,
     threads=0,
     progress=None,
 ):
@@ -78,7 +79,8 @@ def run_batch(
         0: one per processor.
     progress : True or callable, optional
         Called with the number of rows done and of all rows, at most every 50 ms.
-    tolerance_mm, max_strokes, stop_at_verdict, checks, record, max_samples, quantum_share, rel_tol, ln_pressure
+    tolerance_mm, max_strokes, stop_at_verdict, checks, record, max_samples : optional
+    quantum_share, rel_tol, ln_pressure, solver : optional
         As for `run`; channels are not recorded unless asked for.
 
     Returns
@@ -105,6 +107,7 @@ def run_batch(
         quantum_share=quantum_share,
         rel_tol=rel_tol,
         ln_pressure=ln_pressure,
+        solver=solver,
     )
     rigs, contents, procedures = (
         _listed("rigs", rigs, _core.Rig),

@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from . import _core
-from .errors import flag, number, one_of, whole
+from .errors import flag, number, one_of, whole, word
 from .tables import StrokeTable
 
 UNITS = {"_m": "m", "_pa_abs": "Pa abs", "_m3": "m3", "_s": "s"}
@@ -209,11 +209,12 @@ class Run:
 def options_of(**given):
     """RunOptions from what was given; what was left out (None) takes the library's default."""
     limits = {"max_strokes": (1, 1000), "max_samples": (10, 10**7)}
+    kinds = {"stop_at_verdict": flag, "checks": flag, "record": flag, "solver": word}
 
     def known(name, value):
         if name in limits:
             return whole(name, value, *limits[name])
-        return (flag if name in ("stop_at_verdict", "checks", "record") else number)(name, value)
+        return kinds.get(name, number)(name, value)
 
     return _core.RunOptions(**{name: known(name, value) for name, value in given.items() if value is not None})
 
@@ -239,6 +240,7 @@ def run(
     quantum_share=None,
     rel_tol=None,
     ln_pressure=None,
+    solver=None,
 ):
     """One deterministic run of a procedure on a rig.
 
@@ -266,6 +268,8 @@ def run(
         Of a flow step.
     ln_pressure : float, 1e-3 to 2, default 0.1
         Change of the logarithm of pressure in a place with gas that ends a quantum.
+    solver : {"rodas5p", "odeint_rosenbrock4"}, default "rodas5p"
+        Formula of the flow step. The other is of another make, to compare with; slower.
 
     Returns
     -------
@@ -291,6 +295,7 @@ def run(
         quantum_share=quantum_share,
         rel_tol=rel_tol,
         ln_pressure=ln_pressure,
+        solver=solver,
     )
     check_kinds(rig, contents, procedure)
     return Run(_core.run(rig, contents, procedure, options_of(**options)), Inputs(rig, contents, procedure, options))

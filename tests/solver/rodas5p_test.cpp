@@ -9,9 +9,11 @@
 #include <new>
 #include <vector>
 
+#include "solver/problems.hpp"
 #include "support/near.hpp"
 
 using namespace evenstroke;
+using namespace evenstroke::problems;
 
 namespace {
 std::atomic<long> allocations{0};
@@ -32,26 +34,6 @@ std::atomic<long> allocations{0};
 
 namespace {
 
-using Vector = std::vector<double>;
-
-/// y' = 2 t y log z, z' = -2 t z log y, t' = 1:  y = exp(sin t^2), z = exp(cos t^2).
-struct TwoExponentials {
-  Pattern pattern = make_pattern(3, {{0, 1}, {0, 2}, {1, 0}, {1, 2}});
-  int size() const { return 3; }
-  void rhs(const double* y, double* f) const {
-    f[0] = 2 * y[2] * y[0] * std::log(y[1]);
-    f[1] = -2 * y[2] * y[1] * std::log(y[0]);
-    f[2] = 1;
-  }
-  void jacobian(const double* y, double* v) const {
-    const double t = y[2];
-    const double rows[] = {2 * t * std::log(y[1]),  2 * t * y[0] / y[1],     2 * y[0] * std::log(y[1]),
-                           -2 * t * y[1] / y[0],    -2 * t * std::log(y[0]), -2 * y[1] * std::log(y[0]), 0};
-    for (double x : rows) *v++ = x;
-  }
-  static Vector exact(double t) { return {std::exp(std::sin(t * t)), std::exp(std::cos(t * t)), t}; }
-};
-
 /// y' = lambda (y - cos t) - sin t, t' = 1:  y = cos t for every lambda (Prothero and Robinson).
 struct ProtheroRobinson {
   double lambda;
@@ -66,34 +48,6 @@ struct ProtheroRobinson {
     v[1] = lambda * std::sin(y[1]) - std::cos(y[1]);
     v[2] = 0;
   }
-};
-
-/// x' = re x - im y, y' = im x + re y: one complex eigenvalue.
-struct Spiral {
-  double re, im;
-  Pattern pattern = make_pattern(2, {{0, 1}, {1, 0}});
-  int size() const { return 2; }
-  void rhs(const double* y, double* f) const {
-    f[0] = re * y[0] - im * y[1];
-    f[1] = im * y[0] + re * y[1];
-  }
-  void jacobian(const double*, double* v) const {
-    v[0] = v[3] = re;
-    v[1] = -im;
-    v[2] = im;
-  }
-};
-
-/// y' = -sqrt(y), not a number below zero.
-struct Draining {
-  Pattern pattern = make_pattern(1, {});
-  bool asked_nan = false;
-  int size() const { return 1; }
-  void rhs(const double* y, double* f) {
-    asked_nan = asked_nan || std::isnan(y[0]);
-    f[0] = -std::sqrt(y[0]);
-  }
-  void jacobian(const double* y, double* v) const { v[0] = -0.5 / std::sqrt(y[0]); }
 };
 
 template <class S>

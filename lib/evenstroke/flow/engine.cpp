@@ -47,7 +47,7 @@ double smallest_m3(const Network& n) {
 }  // namespace
 
 FlowEngine::FlowEngine(const Network& n, const Resolution& r)
-    : net_(n), res_(r), model_(n), stepper_(n.pattern, tolerances(n, r), r.rel_tol) {
+    : net_(n), res_(r), model_(n), stepper_(r.method, n.pattern, tolerances(n, r), r.rel_tol) {
   const std::size_t size = at(model_.size());
   for (auto* v : {&y_, &f_, &dense_}) v->assign(size, 0);
   volume_.assign(n.edges.size(), 0);

@@ -4,7 +4,7 @@
 #include "evenstroke/base/status.hpp"
 #include "evenstroke/flow/model.hpp"
 #include "evenstroke/network/contents.hpp"
-#include "evenstroke/solver/rodas5p.hpp"
+#include "evenstroke/solver/stepper.hpp"
 
 namespace evenstroke {
 
@@ -16,6 +16,7 @@ struct Resolution {
   double pressure_tol_pa = 1000;     ///< what an error in a volume may cost in the stiffest place its edge touches
   double abs_position_m = 1e-7;
   long max_steps = 1000000;          ///< accepted and rejected steps of one run
+  Method method = Method::rodas5p;   ///< of the flow step; the other one checks it
 };
 
 /// Work and heat since the start [J]; gauge pressures, so the atmosphere does none.
@@ -69,7 +70,7 @@ class FlowEngine {
   const Network& net_;
   Resolution res_;
   FlowModel<double> model_;
-  Rodas5p<double> stepper_;
+  Stepper stepper_;
   std::vector<double> y_, f_, dense_, volume_, ratio_, start_pressure_, start_position_, event_s_, released_ago_s_;
   std::vector<char> gas_, locked_;
   double h_ = 1e-4, quantum_m3_ = 0;

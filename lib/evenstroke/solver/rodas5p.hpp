@@ -1,17 +1,17 @@
 #pragma once
 #include <algorithm>
-#include <cmath>
 #include <concepts>
 #include <cstddef>
 #include <limits>
-#include <string>
+#include <type_traits>
 #include <utility>
 #include <vector>
 
-#include "evenstroke/base/error.hpp"
+#include "evenstroke/solver/dense_lu.hpp"
 #include "evenstroke/solver/pattern.hpp"
 #include "evenstroke/solver/rodas5p_table.hpp"
 #include "evenstroke/solver/sparse_lu.hpp"
+#include "evenstroke/solver/step_control.hpp"
 
 namespace evenstroke {
 
@@ -35,9 +35,9 @@ struct StepResult {
   Reason reason = Reason::none;
 };
 
-/// Work done since construction. `steps` counts accepted ones.
+/// Work done since construction. `steps` counts accepted ones; `dense_factorisations` those that needed row exchange.
 struct Counts {
-  long steps = 0, rejected = 0, rhs = 0, jacobians = 0, factorisations = 0;
+  long steps = 0, rejected = 0, rhs = 0, jacobians = 0, factorisations = 0, dense_factorisations = 0;
 };
 
 /// One step at a time of Rodas5P for stiff systems. The caller owns time, state and the loop:
@@ -45,8 +45,10 @@ struct Counts {
 ///   auto r = stepper.attempt(system, y, h, retry);
 ///   if (r.accepted) copy new_state() into y, advance time by h;  retry = !r.accepted;  h = r.h_next;
 ///
-/// Buffers are sized in the constructor; attempt and dense allocate nothing. There is no memory between steps beyond
-/// the last attempt, so a restart after an event costs nothing: just pass the new y with retry = false.
+/// Buffers are sized in the constructor; attempt and dense allocate nothing, unless the sparse factors fail at a pivot:
+/// in double, W is then factorised once more in full with row exchange, and the step goes on if it is regular. There is
+/// no memory between steps beyond the last attempt, so a restart after an event costs nothing: just pass the new y with
+/// retry = false.
 template <class T>
 class Rodas5p {
  public:
@@ -76,17 +78,18 @@ class Rodas5p {
   template <int Stage, class S>
   bool stage(S& system, const T* y, T h);
   StepResult<T> rejected(T error, T h_next, Reason reason);
-  static bool finite(const T* values, std::size_t count);
-  T error_norm(const T* y) const;
+  bool factor(T diag);
   T* k(int stage) { return k_.data() + static_cast<std::size_t>(stage - 1) * count_; }
   const T* k(int stage) const { return k_.data() + static_cast<std::size_t>(stage - 1) * count_; }
 
   int n_;
   std::size_t count_;  // n_ as an index
+  Pattern pattern_;
   SparseLu<T> lu_;
-  std::vector<T> abs_tol_, jacobian_, f0_, k_, y_new_;
-  T rel_tol_ = T(0);
-  bool has_base_ = false, was_rejected_ = false;
+  DenseLu dense_lu_;   // empty until needed
+  Tolerances<T> tolerances_;
+  std::vector<T> jacobian_, f0_, k_, y_new_;
+  bool has_base_ = false, was_rejected_ = false, exchanged_ = false;
   Counts counts_;
 };
 

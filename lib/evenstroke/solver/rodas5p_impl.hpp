@@ -6,45 +6,25 @@ namespace evenstroke {
 
 template <class T>
 Rodas5p<T>::Rodas5p(const Pattern& pattern, std::vector<T> abs_tol, T rel_tol)
-    : n_(pattern.n), count_(static_cast<std::size_t>(pattern.n)), lu_(pattern), jacobian_(pattern.col.size()),
-      f0_(count_), k_(count_ * Rodas5pTable::stages), y_new_(count_) {
-  set_tolerances(std::move(abs_tol), rel_tol);
-}
+    : n_(pattern.n), count_(static_cast<std::size_t>(pattern.n)), pattern_(pattern), lu_(pattern),
+      tolerances_(std::move(abs_tol), rel_tol, n_), jacobian_(pattern.col.size()), f0_(count_),
+      k_(count_ * Rodas5pTable::stages), y_new_(count_) {}
 
 template <class T>
 void Rodas5p<T>::set_tolerances(std::vector<T> abs_tol, T rel_tol) {
-  using std::isfinite;
-  if (abs_tol.size() != count_)
-    throw InputError("abs_tol", std::to_string(abs_tol.size()) + " values", "",
-                     "needs one per state, here " + std::to_string(n_));
-  for (const T& a : abs_tol)
-    if (!(a > T(0)) || !isfinite(a))
-      throw InputError("abs_tol", std::to_string(a), "unit of its state", "must be finite and > 0");
-  if (!(rel_tol >= T(0)) || !isfinite(rel_tol))
-    throw InputError("rel_tol", std::to_string(rel_tol), "1", "must be finite and >= 0");
-  abs_tol_ = std::move(abs_tol);
-  rel_tol_ = rel_tol;
+  tolerances_ = Tolerances<T>(std::move(abs_tol), rel_tol, n_);
 }
 
 template <class T>
-bool Rodas5p<T>::finite(const T* values, std::size_t count) {
-  using std::isfinite;
-  for (std::size_t i = 0; i < count; ++i)
-    if (!isfinite(values[i])) return false;
-  return true;
-}
-
-template <class T>
-T Rodas5p<T>::error_norm(const T* y) const {
-  using std::abs;
-  using std::sqrt;
-  const T* err = k(8);
-  T sum = T(0);
-  for (std::size_t i = 0; i < count_; ++i) {
-    const T scaled = err[i] / (abs_tol_[i] + rel_tol_ * std::max(abs(y[i]), abs(y_new_[i])));
-    sum += scaled * scaled;
+bool Rodas5p<T>::factor(T diag) {
+  ++counts_.factorisations;
+  exchanged_ = false;
+  if (lu_.factor(jacobian_.data(), diag)) return true;
+  if constexpr (std::is_same_v<T, double>) {
+    ++counts_.dense_factorisations;
+    exchanged_ = dense_lu_.factor(pattern_, jacobian_.data(), diag);
   }
-  return sqrt(sum / T(n_));
+  return exchanged_;
 }
 
 // y_new_ holds the starting point of the stage and, after the last one, the new state.
@@ -70,8 +50,14 @@ bool Rodas5p<T>::stage(S& system, const T* y, T h) {
         k_now[i] += per_h * (T(0) + ... + (T(Rodas5pTable::c[Stage - 1][J]) * earlier[J][i]));
     }(std::make_index_sequence<Stage - 1>{});
   }
+  if constexpr (std::is_same_v<T, double>) {
+    if (exchanged_) {
+      dense_lu_.solve(k_now);
+      return all_finite(k_now, count_);
+    }
+  }
   lu_.solve(k_now);
-  return finite(k_now, count_);
+  return all_finite(k_now, count_);
 }
 
 template <class T>
@@ -86,11 +72,7 @@ template <class S>
   requires AutonomousSystem<S, T>
 StepResult<T> Rodas5p<T>::attempt(S& system, const T* y, T h, bool retry) {
   using std::isfinite;
-  using std::pow;
-  if (!(h > T(0)) || !isfinite(h)) throw InputError("h", std::to_string(h), "s", "must be finite and > 0");
-  if (static_cast<int>(system.size()) != n_)
-    throw InputError("system", std::to_string(system.size()) + " states", "",
-                     "the stepper was built for " + std::to_string(n_));
+  check_step(h, static_cast<int>(system.size()), n_);
   const T unknown = std::numeric_limits<T>::infinity();
 
   const bool held_back = retry && was_rejected_;
@@ -102,26 +84,22 @@ StepResult<T> Rodas5p<T>::attempt(S& system, const T* y, T h, bool retry) {
     ++counts_.jacobians;
     has_base_ = true;
   }
-  if (!finite(f0_.data(), count_) || !finite(jacobian_.data(), jacobian_.size()))
+  if (!all_finite(f0_.data(), count_) || !all_finite(jacobian_.data(), jacobian_.size()))
     return rejected(unknown, h / T(4), Reason::not_finite);
-  ++counts_.factorisations;
-  if (!lu_.factor(jacobian_.data(), T(1) / (h * T(Rodas5pTable::gamma))))
-    return rejected(unknown, h / T(4), Reason::pivot);
+  if (!factor(T(1) / (h * T(Rodas5pTable::gamma)))) return rejected(unknown, h / T(4), Reason::pivot);
 
   if (!(stage<1>(system, y, h) && stage<2>(system, y, h) && stage<3>(system, y, h) && stage<4>(system, y, h) &&
         stage<5>(system, y, h) && stage<6>(system, y, h) && stage<7>(system, y, h) && stage<8>(system, y, h)))
     return rejected(unknown, h / T(4), Reason::not_finite);
   for (std::size_t i = 0; i < count_; ++i) y_new_[i] += k(8)[i];
-  const T error = error_norm(y);
-  if (!isfinite(error) || !finite(y_new_.data(), count_)) return rejected(unknown, h / T(4), Reason::not_finite);
+  const T error = tolerances_.norm(k(8), y, y_new_.data());
+  if (!isfinite(error) || !all_finite(y_new_.data(), count_)) return rejected(unknown, h / T(4), Reason::not_finite);
 
-  // The estimate is that of the order 4 formula, so it goes with the fifth power of h.
-  const T wish = error > T(0) ? T(0.9) * pow(error, T(-0.2)) : T(6);
-  const T factor = std::clamp(wish, T(0.2), held_back ? T(1) : T(6));
-  if (error > T(1)) return rejected(error, h * factor, Reason::error_too_large);
+  const T growth = step_factor(error, 5, held_back);   // the estimate is that of the order 4 formula
+  if (error > T(1)) return rejected(error, h * growth, Reason::error_too_large);
   was_rejected_ = false;
   ++counts_.steps;
-  return {true, error, h * factor, Reason::none};
+  return {true, error, h * growth, Reason::none};
 }
 
 template <class T>
