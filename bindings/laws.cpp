@@ -1,6 +1,3 @@
-#include "evenstroke/air/closure.hpp"
-#include "evenstroke/air/modulus.hpp"
-#include "evenstroke/air/slug.hpp"
 #include "evenstroke/components/orifice.hpp"
 #include "evenstroke/fluid/viscosity_index.hpp"
 #include "law.hpp"
@@ -11,11 +8,6 @@ namespace evenstroke::binding {
 namespace {
 
 using py::arg;
-constexpr LiquidLaw<double> usual_liquid;
-/// Made anew for each use: a Python object must not outlive the interpreter in a static.
-py::arg_v k0() { return arg("k0_pa") = usual_liquid.k0_pa; }
-py::arg_v slope() { return arg("slope") = usual_liquid.slope; }
-
 double pick_kinematic(double nu_40, double nu_100, double t_k) {
   Oil o;
   o.nu_40_m2_per_s = nu_40;
@@ -28,10 +20,6 @@ LiquidLaw<double> liquid_at(double modulus_40, double modulus_slope, double t_k)
   o.modulus_40_pa = modulus_40;
   o.modulus_slope = modulus_slope;
   return liquid_law(o, t_k);
-}
-
-Closure<double> closure(double oil_m3, double gas_j, double wall, double k0_pa, double a) {
-  return {.oil_m3 = oil_m3, .gas_j = gas_j, .wall_m3_per_pa = wall, .liquid = {k0_pa, a}};
 }
 
 Line line(double bore, double length, double minor) {
@@ -119,66 +107,6 @@ InputError
       py::kw_only(), arg("p_pa_abs"), k0(), slope());
 }
 
-void bind_air(py::module_& m) {
-  law(m, "closure_pressure",
-      py::vectorize([](double available, double oil, double gas, double wall, double k, double a) {
-        return pressure(closure(oil, gas, wall, k, a), available).p;
-      }),
-      {"Absolute pressure at which oil, gas and wall fill the volume available.", "Pa",
-       "gas_j = m R T. Never below 1000 Pa, where a cavity opens; isothermal."},
-      py::kw_only(), arg("available_m3"), arg("oil_m3"), arg("gas_j"), arg("wall_m3_per_pa") = 0.0, k0(), slope());
-  law(m, "content_volume", py::vectorize([](double p, double oil, double gas, double k, double a) {
-        return content_volume(closure(oil, gas, 0, k, a), p);
-      }),
-      {"Volume of oil and gas at a pressure.", "m3", "gas_j = m R T."}, py::kw_only(), arg("p_pa_abs"), arg("oil_m3"),
-      arg("gas_j"), k0(), slope());
-  law(m, "relative_content", py::vectorize([](double x, double p, double n, double k, double a) {
-        return relative_content(x, p, n, LiquidLaw<double>{k, a});
-      }),
-      {"Volume of oil with free air over its volume at 101325 Pa.", "",
-       "void_at_p0 from 0 to below 1; n is the polytropic index, 1 isothermal, 1.4 adiabatic."},
-      py::kw_only(), arg("void_at_p0"), arg("p_pa_abs"), arg("n") = 1.0, k0(), slope());
-  law(m, "void_fraction", py::vectorize([](double x, double p, double n, double k, double a) {
-        return void_fraction(x, p, n, LiquidLaw<double>{k, a});
-      }),
-      {"Void fraction at pressure.", "", "void_at_p0 from 0 to below 1; n is the polytropic index."}, py::kw_only(),
-      arg("void_at_p0"), arg("p_pa_abs"), arg("n") = 1.0, k0(), slope());
-  law(m, "effective_modulus", py::vectorize([](double x, double p, double n, double k, double a) {
-        return effective_modulus(x, p, n, LiquidLaw<double>{k, a});
-      }),
-      {"Tangent modulus of oil with free air, by the void fraction at pressure.", "Pa",
-       "1/K = alpha/(n p) + (1 - alpha)/K_oil; void_at_p0 from 0 to below 1, no transfer between the phases."},
-      py::kw_only(), arg("void_at_p0"), arg("p_pa_abs"), arg("n") = 1.0, k0(), slope());
-  law(m, "wood_speed",
-      py::vectorize([](double x, double rg, double kg, double rl, double kl) { return wood_speed(x, rg, kg, rl, kl); }),
-      {"Speed of sound in a bubbly liquid.", "m/s", "Wood 1930; far below the resonance of the bubbles."},
-      py::kw_only(), arg("void_fraction"), arg("gas_kg_per_m3"), arg("gas_modulus_pa"), arg("liquid_kg_per_m3"),
-      arg("liquid_modulus_pa"));
-  law(m, "gas_density", py::vectorize(&gas_density), {"Density of dry air.", "kg/m3", "Ideal gas."}, arg("p_pa_abs"),
-      arg("temperature_k"));
-  law(m, "free_air_kg", py::vectorize(&free_air_kg), {"Mass of air given as volume at 101325 Pa and 20 deg C.", "kg"},
-      arg("free_air_m3"));
-  law(m, "free_air_m3", py::vectorize(&free_air_m3), {"Volume of air at 101325 Pa and 20 deg C.", "m3"},
-      arg("mass_kg"));
-  law(m, "gas_energy_j", py::vectorize(&gas_energy_j), {"G = m R T of air, what the closure takes.", "J"},
-      arg("mass_kg"), arg("temperature_k"));
-  law(m, "gas_volume_m3", py::vectorize(&gas_volume_m3), {"Volume of air at a pressure.", "m3", "Ideal gas."},
-      arg("mass_kg"), arg("p_pa_abs"), arg("temperature_k"));
-  law(m, "slug_film_share", py::vectorize(&slug_film_share),
-      {"Part of the bore that a long bubble leaves coated with oil.", "",
-       "ca: capillary number mu U/sigma on the speed of the bubble, up to 2."},
-      arg("ca"));
-  law(m, "slug_speed_ratio", py::vectorize(&slug_speed_ratio),
-      {"Speed of a long bubble over the mean speed of the flow.", "", "At most 2.5; laminar, round line."},
-      py::kw_only(), arg("mean_speed_m_per_s"), arg("mu_pa_s"), arg("sigma_n_per_m"));
-  law(m, "critical_bore_m", py::vectorize(&critical_bore_m),
-      {"Bore below which a long bubble does not rise in a closed vertical line.", "m", "Bretherton 1961."},
-      py::kw_only(), arg("sigma_n_per_m"), arg("rho_kg_per_m3"));
-  law(m, "is_slug", py::vectorize(&is_slug),
-      {"Whether a gas parcel is larger than the sphere that fills the bore.", "bool"}, py::kw_only(), arg("gas_m3"),
-      arg("bore_m"));
-}
-
 void bind_components(py::module_& m) {
   law(m, "wall_compliance_per_pa", py::vectorize([](double bore, double wall, double e, double nu) {
         Line l = line(bore, 1, 0);
@@ -260,7 +188,7 @@ void bind_rig_laws(py::module_& m) {
 
 void bind_laws(py::module_& m) {
   bind_fluid(m);
-  bind_air(m);
+  bind_air_laws(m);
   bind_components(m);
   bind_rig_laws(m);
 }

@@ -4,18 +4,13 @@
 #include <cmath>
 #include <numbers>
 
+#include "evenstroke/air/argument.hpp"
 #include "evenstroke/base/constants.hpp"
-#include "evenstroke/base/error.hpp"
-#include "evenstroke/base/quantity.hpp"
 
 namespace evenstroke {
 namespace {
 
 constexpr double k_max = 2.5;  // m = 0.6, the film left at very large Ca (Cox 1962, from memory)
-
-void positive(const char* field, double value, const char* unit) {
-  if (!(value > 0 && std::isfinite(value))) throw InputError(field, number_text(value), unit, "must be above 0");
-}
 
 double film(double ca) {  // h/R
   const double x = std::cbrt(ca * ca);
