@@ -1,0 +1,351 @@
+"""Circuit of the second model: one state, one time step.
+
+Hydraulics are quasi-static: at every instant the pressures follow from volume balances (oil by its secant law, gas by
+p V = const), flows from resistances, rods and carriage from force balances with a true stick state; one algebraic solve
+per time step, nothing is integrated but volumes. First order in the step.
+"""
+
+import math
+
+import numpy as np
+
+from second_model_laws import Laws
+from second_model_rig import wall_compliance
+from second_model_transport import COARSE, FINE, GAS, P0, Line, Tank, none
+
+CAVITY_M3_PER_PA = 2e-7        # below FLOOR_PA a void opens
+FLOOR_PA = 1000.0
+HOME_M = 1e-4                  # a carriage nearer to its stop than this stands at it
+OPTIONS = dict(quantum_m3=0.4e-6, fine_m=0.12e-3, coarse_m=1.0e-3, coarse_share=0.0, rise=False, gas_free_lines=True,
+               reservoir_keeps_bubbles=False, slugs=True,
+               orifice="square_root", passages_disperse=False, shred=True, fine_profile=True, wall=True, leak=True,
+               friction=True, seed=0)
+
+
+class Stalled(Exception):
+    pass
+
+
+class Circuit(Laws):
+    """State and physics. Nodes carry one pressure each; a node may hold two volumes (A with the drive chamber, an
+    outlet with its metering chamber)."""
+
+    def __init__(self, rig, options, dry=(), opened=(), rods="in"):
+        self.rig, self.opt = rig, dict(OPTIONS, **options)
+        n = self.n = len(rig.branches)
+        self.nodes = ["P", "A", "B"]
+        self.tank, self.line, self.geo0 = {}, {}, {}
+        self.time = self.motor = 0.0
+        self.vented, self.pool = 0.0, none()           # gas gone; bubbles going round in the reservoir
+        self.air = dict(slip=rig.air["slug_slip"] if self.opt["slugs"] else 0.0,
+                        ratio=rig.air["slug_ratio"] if self.opt["slugs"] else 0.0, mu=rig.oil["mu"],
+                        sigma=rig.air["surface_tension_n_per_m"], fine_m=self.opt["fine_m"],
+                        coarse_m=self.opt["coarse_m"], profile=self.opt["fine_profile"])
+        block, sync = rig.valve_block, rig.synchroniser
+        for k in "PAB":
+            self.tank[k] = Tank(block["passage_m3"], "valve_block" not in dry)
+            self.geo0[k] = block["passage_m3"]
+        self.x = [0.0 if rods == "in" else b["stroke_m"] for b in rig.branches]
+        self.top = [b["stroke_m"] for b in rig.branches]
+        self.grow = []                                 # per mover: node -> growth of volume per travel
+        for i, b in enumerate(rig.branches):
+            names = ([f"O{i}"] if rig.metering else []) + [f"L{i}", f"C{i}", f"R{i}", f"K{i}"]
+            self.nodes += names
+            self.geo0[f"C{i}"] = b["cap_clearance_m3"]
+            self.geo0[f"R{i}"] = b["rod_clearance_m3"] + b["ring_m2"] * b["stroke_m"]
+            self.grow.append({f"C{i}": b["cap_m2"], f"R{i}": -b["ring_m2"]})
+            for k in (f"C{i}", f"R{i}"):
+                self.tank[k] = Tank(self.geometry(k), f"{rig.names[i]}.cylinder" not in dry)
+            for k, which in ((f"L{i}", "cap_line"), (f"K{i}", "rod_line")):
+                line = Line(b[which + "_bore_m"], b[which + "_length_m"], self.opt["quantum_m3"],
+                            7919 * i + self.opt["seed"])
+                line.compliance = wall_compliance(
+                    b[which + "_bore_m"], b[which + "_wall_m"], b[which + "_wall_modulus_pa"],
+                    b[which + "_wall_poisson"]) if self.opt["wall"] else 0.0
+                line.ohm = 128.0 * rig.oil["mu"] * b[which + "_length_m"] / (math.pi * line.bore**4)
+                line.loss = b[which + "_minor_loss"] * 0.5 * rig.oil["rho"] / line.area**2
+                self.line[k], self.geo0[k] = line, line.volume
+                name = f"{rig.names[i]}.{which}"
+                air = line.volume if name in dry else rig.air["joint_m3"] if name in opened else 0.0
+                if air > 0.0:
+                    self.first_air(line, air)
+        if rig.metering:
+            self.drive_m2 = sum(b["cap_m2"] for b in rig.branches)
+            self.top.append((1.0 + sync["over_travel"]) * max(b["stroke_m"] for b in rig.branches))
+            self.grow.append({"A": self.drive_m2})
+            self.geo0["A"] += sync["clearance_m3"]
+            self.tank["D"] = Tank(sync["clearance_m3"], "synchroniser" not in dry)
+            for i, b in enumerate(rig.branches):
+                full = sync["clearance_m3"] + b["cap_m2"] * self.top[-1]
+                self.tank[f"M{i}"] = Tank(full, "synchroniser" not in dry)
+                self.tank[f"O{i}"] = Tank(sync["outlet_m3"], "synchroniser" not in dry)
+                self.geo0[f"O{i}"] = sync["outlet_m3"] + full
+                self.grow[-1][f"O{i}"] = -b["cap_m2"]
+            self.x.append(0.0)
+        self.v = np.zeros(len(self.x))
+        self.direction = [0] * len(self.x)             # 0: held by friction or at a stop
+        self.index = {k: j for j, k in enumerate(self.nodes)}
+        self.grow_matrix = np.zeros((len(self.nodes), len(self.x)))
+        for m, table in enumerate(self.grow):
+            for k, a in table.items():
+                self.grow_matrix[self.index[k], m] = a
+        self.geo0_array = np.array([self.geo0[k] for k in self.nodes])
+        self.wall = np.array([self.line[k].compliance * self.geo0[k] if k in self.line else 0.0 for k in self.nodes])
+        self.p = np.full(len(self.nodes), P0)
+        share = rig.air["dispersed_share"]
+        for k, t in self.tank.items():                 # first air of a dry part
+            gas = t.m[1]
+            coarse = share * self.opt["coarse_share"]
+            t.m[1:] = gas * np.array([1.0 - share, coarse, share - coarse])
+
+    def first_air(self, line, air):
+        """At the cylinder's end; bubbles in as much oil as they are themselves, before the slug."""
+        share, coarse = self.rig.air["dispersed_share"], self.opt["coarse_share"]
+        bubbles = share * air
+        line.oil = line.volume - air
+        for kind, amount in ((COARSE, bubbles * coarse), (FINE, bubbles * (1.0 - coarse))):
+            if amount > 0.0:
+                m = 60
+                q = line.oil - min(bubbles, line.oil) * (1.0 - (np.arange(m) + 0.5) / m)
+                line.add(q, np.full(m, amount / m), kind, line.radial(m, 0.0, False))
+        slug = air - bubbles
+        if slug > 0.0:
+            m = max(1, int(math.ceil(slug / line.piece)))
+            line.add(np.full(m, line.oil), np.full(m, slug / m), GAS, np.zeros(m))
+
+    def geometry(self, k):
+        return self.geo0[k] + sum(t.get(k, 0.0) * x for t, x in zip(self.grow, self.x))
+
+    def contents(self):
+        oil, gas = np.zeros(len(self.nodes)), np.zeros(len(self.nodes))
+        for k, t in self.tank.items():
+            j = self.index.get({"D": "A"}.get(k, k.replace("M", "O")))
+            oil[j] += t.m[0]
+            gas[j] += t.m[1:].sum()
+        for k, line in self.line.items():
+            oil[self.index[k]], gas[self.index[k]] = line.oil, line.gas()
+        return oil, gas
+
+    def solve(self, dt, edges, held, loads, couple, oil, gas):
+        """Pressures and speeds at the end of dt; held[m] is None for a mover that slides, else its given speed."""
+        n, mv = len(self.nodes), len(self.x)
+        o = self.rig.oil
+        k0, slope = o["k0"], o["modulus_slope"]
+        p, v = self.p.copy(), np.array([0.0 if h is None else h for h in held])
+        free = [m for m in range(mv) if held[m] is None]
+        x = np.array(self.x)
+        size = n + len(free)
+        run = [self.friction(m) for m in free]
+        ci = self.coupling_matrix(couple, mv)
+        for _ in range(60):
+            jac, res = np.zeros((size, size)), np.zeros(size)
+            pg = p - P0
+            den = k0 + slope * pg
+            cav = np.maximum(0.0, FLOOR_PA - p) * CAVITY_M3_PER_PA
+            pos = np.maximum(p, 1.0)
+            res[:n] = oil * (1.0 - pg / den) + gas * P0 / pos + cav - self.geo0_array \
+                - self.grow_matrix @ (x + dt * v) - self.wall * pg
+            dv = -oil * k0 / den**2 - gas * P0 / pos**2 - (cav > 0.0) * CAVITY_M3_PER_PA - self.wall
+            jac[np.arange(n), np.arange(n)] = dv
+            flows = []
+            for i, j, law in edges:                    # content, less what leaves, plus what enters = geometry
+                q, s = law((P0 if i < 0 else p[i]) - (P0 if j < 0 else p[j]))
+                flows.append(q)
+                if i >= 0:
+                    res[i] -= dt * q
+                    jac[i, i] -= dt * s
+                if j >= 0:
+                    res[j] += dt * q
+                    jac[j, j] -= dt * s
+                if i >= 0 and j >= 0:
+                    jac[i, j] += dt * s
+                    jac[j, i] += dt * s
+            for r, m in enumerate(free):
+                jac[:n, n + r] = -dt * self.grow_matrix[:, m]
+                force = self.grow_matrix[:, m] @ pg - loads[m] - ci[m] @ (x + dt * v)
+                res[n + r] = (force - self.direction[m] * run[r][1] - run[r][2] * v[m])
+                jac[n + r, :n] = self.grow_matrix[:, m]
+                for s, m2 in enumerate(free):
+                    jac[n + r, n + s] = -ci[m, m2] * dt - (run[r][2] if m2 == m else 0.0)
+            scale = np.concatenate([np.full(n, 1e-9), np.full(len(free), 1e-3)])
+            step = np.linalg.solve(jac / scale[:, None], -res / scale)
+            dp = np.clip(step[:n], -0.6 * p, 2.0 * p + 1e5)
+            p = p + dp
+            for r, m in enumerate(free):
+                v[m] += step[n + r]
+            if np.max(np.abs(dp) / (1.0 + 1e-7 * p)) < 1.0 and np.max(np.abs(res[:n])) < 1e-13:
+                return p, v, flows
+        return None
+
+    def step(self, dt, valve, motor, bypass, on_panel):
+        """One time step of at most dt; returns the step taken."""
+        edges = self.edges(valve, motor, bypass)
+        loads = (self.rig.panel_loads() if on_panel else [0.0] * self.n) + [0.0] * (len(self.x) - self.n)
+        oil, gas = self.contents()
+        couple = self.coupling_matrix(on_panel, len(self.x))
+        for m, w in enumerate(self.v):                 # a step ends where a rod meets its stop
+            room = self.top[m] - self.x[m] if w > 0.0 else self.x[m]
+            if self.direction[m] and abs(w) * dt > room > 0.0:
+                dt = max(room / abs(w), 2e-4)
+        for _ in range(60):
+            found = self.try_step(dt, edges, loads, on_panel, couple, oil, gas)
+            if found is None:
+                dt *= 0.5
+                continue
+            p, v, flows = found
+            worst = max(abs(q) * dt / self.limit(i, j) for (i, j, _), q in zip(edges, flows))
+            gassy = gas > 1e-8
+            if gassy.any():
+                worst = max(worst, float(np.max(np.abs(np.log(p[gassy] / self.p[gassy])))) / 0.5)
+            if worst <= 1.2 or dt < 2e-5:
+                break
+            dt *= max(0.1, min(0.7, 1.0 / worst))
+        else:
+            raise Stalled(f"no step found at {self.time:.3f} s")
+        self.transport(dt, p, v, edges, flows)
+        self.time += dt
+        self.motor += dt if motor else 0.0
+        return dt, worst
+
+    def try_step(self, dt, edges, loads, on_panel, couple, oil, gas):
+        keep = list(self.direction)
+        stops, stuck_again = {}, set()
+        for _ in range(12):
+            held = [stops[m] / dt if m in stops else (None if d else 0.0) for m, d in enumerate(self.direction)]
+            found = self.solve(dt, edges, held, loads, on_panel, oil, gas)
+            if found is None:
+                break
+            p, v, _ = found
+            changed = False
+            force = self.grow_matrix.T @ (p - P0) - np.array(loads) - couple @ (np.array(self.x) + dt * v)
+            for m, d in enumerate(self.direction):
+                to_top, to_bottom = self.top[m] - self.x[m], -self.x[m]
+                if m in stops:
+                    continue
+                if d != 0:
+                    if v[m] * d < 0.0:
+                        self.direction[m] = 0
+                        stuck_again.add(m)
+                        changed = True
+                    elif v[m] * dt > to_top or v[m] * dt < to_bottom:
+                        stops[m] = to_top if d > 0 else to_bottom
+                        changed = True
+                elif m not in stuck_again and abs(force[m]) > self.friction(m)[0] + 1e-6:
+                    d = 1 if force[m] > 0.0 else -1
+                    if (d > 0 and to_top > 1e-12) or (d < 0 and to_bottom < -1e-12):
+                        self.direction[m] = d
+                        changed = True
+            if not changed:
+                for m in stops:
+                    self.direction[m] = 0
+                return found
+        self.direction = keep
+        return None
+
+    def transport(self, dt, p, v, edges, flows):
+        old, at = self.p, self.index
+        self.x = [min(max(x + dt * w, 0.0), t) for x, w, t in zip(self.x, v, self.top)]
+        self.p, self.v = p, v
+        moves = {}                                     # (donor, receiver) -> volume at the donor
+        for (i, j, _), q in zip(edges, flows):
+            a, b = ("T" if i < 0 else self.nodes[i]), ("T" if j < 0 else self.nodes[j])
+            key, dv = ((a, b), q * dt) if q >= 0.0 else ((b, a), -q * dt)
+            moves[key] = moves.get(key, 0.0) + dv
+        for inner, outer in [("D", "A")] + [(f"M{i}", f"O{i}") for i in range(self.n)]:
+            if inner in self.tank:                     # second volume at one pressure: what its geometry asks for
+                pk = p[at[outer]]
+                m = self.tank[inner].m
+                need = self.own_geometry(inner) - m[0] * self.v_oil(pk) - m[1:].sum() * P0 / pk
+                moves[(outer, inner) if need > 0.0 else (inner, outer)] = abs(need)
+        arrivals = []
+        through = {k: [0.0, 0.0] for k in self.line}   # in at end 0, out at end 1
+        for (a, b), dv in moves.items():
+            if a in self.line:
+                through[a][0 if b[0] in "OAB" else 1] += -dv if b[0] in "OAB" else dv
+            if b in self.line:
+                through[b][0 if a[0] in "OAB" else 1] += dv if a[0] in "OAB" else -dv
+        for k, (d_in, d_out) in through.items():
+            pk = p[at[k]]
+            out = self.line[k].advance(d_in, d_out, old[at[k]], pk, self.v_oil(pk), dt, self.air)
+            i = k[1:]
+            ends = ("B", f"R{i}") if k[0] == "K" else (f"O{i}" if self.rig.metering else "A", f"C{i}")
+            for e in (0, 1):
+                if out[e].any():
+                    arrivals.append((ends[e], k, out[e]))
+        for (a, b), dv in moves.items():
+            if a in self.line or dv <= 0.0:
+                continue
+            if a == "T":
+                arrivals.append((b, a, self.suck(dv)))
+                continue
+            k = {"D": "A"}.get(a, a.replace("M", "O"))
+            pk = p[at[k]]
+            kind = self.port(a) if a[0] in "CR" else ("mixed", 0.0)
+            if a[0] in "CR" and b[0] in "CR":
+                kind = ("low", 0.0)
+            arrivals.append((b, a, self.tank[a].draw(dv, pk, self.v_oil(pk), kind)))
+        for b, a, what in arrivals:
+            if b == "T":
+                self.return_oil(what, dt)
+            else:
+                if self.opt["shred"] and a[0] + b[0] in ("PA", "AP", "PB", "BP", "AO", "OA"):
+                    what = np.array([what[0], 0.0, 0.0, what[1:].sum()])
+            if b == "T":
+                pass
+            elif b in self.line:
+                if self.opt["passages_disperse"] and a[0] in "OAB":
+                    what = np.array([what[0], 0.0, what[2], what[3] + what[1]])
+                self.line[b].put(1 if a[0] in "CR" else 0, what, p[at[b]], self.air)
+            else:
+                if a == "T":                           # the pump shreds what it draws
+                    what = np.array([what[0], 0.0, 0.0, what[1:].sum()])
+                self.tank[b].put(what)
+        if self.opt["rise"]:
+            self.rise(dt)
+
+    def own_geometry(self, inner):
+        s = self.rig.synchroniser
+        if inner == "D":
+            return s["clearance_m3"] + self.drive_m2 * self.x[-1]
+        return s["clearance_m3"] + self.rig.branches[int(inner[1:])]["cap_m2"] * (self.top[-1] - self.x[-1])
+
+    def rise(self, dt):
+        for i, b in enumerate(self.rig.branches):
+            for k, area in ((f"C{i}", b["cap_m2"]), (f"R{i}", b["ring_m2"])):
+                pk = self.p[self.index[k]]
+                if self.tank[k].m[2:].any():
+                    a = b["bore_m"] * self.geometry(k) / area if b["attitude"] == "level" else area
+                    self.tank[k].rise(dt, pk, a, self.v_oil(pk), self.speeds(pk))
+        if self.pool[2:].any():
+            height = self.rig.reservoir["oil_m3"] / self.rig.reservoir["area_m2"]
+            gone = self.pool[2:] * (1.0 - np.exp(-np.array(self.speeds(P0)) * dt / height))
+            self.pool[2:] -= gone
+            self.vented += gone.sum()
+
+    def return_oil(self, what, dt):
+        """Slugs leave at the surface; bubbles by min(1, U A / Q)."""
+        self.vented += what[1]
+        stay = np.zeros(2)
+        if self.opt["reservoir_keeps_bubbles"] and what[2:].any():
+            q = max(what[0] / dt, 1e-12)
+            stay = what[2:] * (1.0 - np.minimum(1.0, np.array(self.speeds(P0)) * self.rig.reservoir["area_m2"] / q))
+        self.vented += what[2:].sum() - stay.sum()
+        self.pool[0] += what[0]
+        self.pool[2:] += stay
+
+    def suck(self, dv):
+        share = min(1.0, dv / self.rig.reservoir["oil_m3"])
+        out = np.array([dv, 0.0, 0.0, 0.0])
+        out[2:] = self.pool[2:] * share
+        self.pool -= out
+        return out
+
+    def air_by_place(self):
+        out = {k: t.m[1:].sum() for k, t in self.tank.items()}
+        out.update({k: line.gas() for k, line in self.line.items()})
+        return out
+
+    def books(self):
+        gas = sum(self.air_by_place().values()) + self.vented + self.pool[2:].sum()
+        oil = sum(t.m[0] for t in self.tank.values()) + sum(line.oil for line in self.line.values()) + self.pool[0]
+        return oil, gas

@@ -1,0 +1,227 @@
+"""Air by particles: what stands in a chamber, a passage or a line, and what leaves through their openings.
+
+Amounts are volumes at P0 and the run's temperature [m3]; three kinds of gas: segregated (pocket, slug piece), coarse
+and fine bubbles. A line is a row of particles on an OIL coordinate q: the oil between the valve block's end and the
+particle. A particle that rides with the mean flow keeps its q when gas elsewhere in the line swells or shrinks.
+"""
+
+import numpy as np
+
+P0 = 101325.0
+G = 9.80665
+GAS, COARSE, FINE = 0, 1, 2
+DUST_M3 = 1e-13            # less than this of bubbles stays where it is
+RATIO_CAP = 2.5            # film limit 0.60 of the bore (Cox 1962, from memory)
+
+
+def slug_ratio_table():
+    """Speed of a long bubble over the mean speed against a = mu U / sigma on the MEAN speed U.
+
+    Film h/R = 1.34 Ca^(2/3) / (1 + 3.35 Ca^(2/3)) on the bubble's own speed (Aussillous and Quere 2000),
+    k = 1/(1-h/R)^2.
+    """
+    a = np.logspace(-8, 3, 600)
+    k = np.ones_like(a)
+    for _ in range(300):
+        c = (a * k) ** (2.0 / 3.0)
+        k = np.minimum(RATIO_CAP, (1.0 - 1.34 * c / (1.0 + 3.35 * c)) ** -2)
+    return np.log(a), k
+
+
+LOG_A, K_OF_A = slug_ratio_table()
+
+
+def slug_speed_ratio(a):
+    return np.interp(np.log(np.maximum(a, 1e-8)), LOG_A, K_OF_A)
+
+
+def rise_speed(d_m, nu, drho_over_rho=1.0):
+    """Single sphere with immobile surface, Schiller-Naumann drag 24/Re (1 + 0.15 Re^0.687); Stokes for small ones."""
+    u = G * d_m**2 * drho_over_rho / (18.0 * nu)
+    for _ in range(40):
+        re = u * d_m / nu
+        u = 0.5 * u + 0.5 * G * d_m**2 * drho_over_rho / (18.0 * nu) / (1.0 + 0.15 * re**0.687)
+    return u
+
+
+def bubble_size(d0_m, p):
+    return d0_m * (P0 / p) ** (1.0 / 3.0)
+
+
+def none():
+    return np.zeros(4)      # oil, pocket or slug gas, coarse, fine
+
+
+class Tank:
+    """A stirred volume with a pocket on top. `port` is (kind, volume): see draw."""
+
+    def __init__(self, volume, oil=True):
+        self.m = none()
+        self.m[0 if oil else 1] = volume
+
+    def draw(self, dv, p, v_oil, port=("mixed", 0.0)):
+        """Volume dv at pressure p. Ports: mixed; high: gas beyond the trapped volume leaves first; low: gas last."""
+        part = np.array([v_oil, P0 / p, P0 / p, P0 / p])
+        vol = self.m * part
+        liquid = vol[0] + vol[2] + vol[3]
+        if port[0] == "mixed":
+            take_gas = dv * vol[1] / max(vol[1] + liquid, 1e-30)
+        elif port[0] == "high":
+            take_gas = min(dv, max(0.0, vol[1] - port[1]))
+        else:
+            take_gas = dv - min(dv, max(0.0, liquid - port[1]))
+        take_gas = min(take_gas, vol[1])
+        take_liquid = min(dv - take_gas, liquid)
+        take_gas = min(dv - take_liquid, vol[1])
+        out = none()
+        if liquid > 0.0:
+            share = take_liquid / liquid
+            out[[0, 2, 3]] = self.m[[0, 2, 3]] * share
+            out[2:][out[2:] < DUST_M3] = 0.0
+        if vol[1] > 0.0:
+            out[1] = self.m[1] * take_gas / vol[1]
+        self.m -= out
+        return out
+
+    def put(self, what):
+        self.m += what
+
+    def rise(self, dt, p, area, v_oil, speeds):
+        """Bubbles to the pocket: rate U A / V of each class (lumped, well stirred)."""
+        volume = self.m[0] * v_oil
+        for kind, speed in ((2, speeds[0]), (3, speeds[1])):
+            if self.m[kind] > 0.0 and speed > 0.0:
+                up = self.m[kind] * (1.0 - np.exp(-speed * area / max(volume, 1e-12) * dt))
+                self.m[kind] -= up
+                self.m[1] += up
+
+
+class Line:
+    def __init__(self, bore, length, piece, seed):
+        self.bore, self.area = bore, 0.25 * np.pi * bore**2
+        self.volume = self.area * length
+        self.oil = self.volume
+        self.q, self.amount, self.y = np.zeros(0), np.zeros(0), np.zeros(0)
+        self.kind = np.zeros(0, dtype=int)
+        self.piece, self.count = piece, seed
+
+    def gas(self):
+        return float(self.amount.sum())
+
+    def of_kind(self, kind):
+        return float(self.amount[self.kind == kind].sum())
+
+    def radial(self, n, d_over_bore, flux_weighted):
+        """Area shares y in 0..1 of the disc of radius R - d/2, from a low-discrepancy row of numbers."""
+        u = (0.5 + (self.count + np.arange(n)) * 0.6180339887498949) % 1.0
+        self.count += n
+        if not flux_weighted:
+            return u
+        c = (1.0 - d_over_bore) ** 2
+        return (1.0 - np.sqrt(1.0 - 2.0 * c * u * (1.0 - 0.5 * c))) / c
+
+    def add(self, q, amount, kind, y):
+        self.q = np.concatenate([self.q, q])
+        self.amount = np.concatenate([self.amount, amount])
+        self.kind = np.concatenate([self.kind, np.full(len(q), kind)])
+        self.y = np.concatenate([self.y, y])
+        self.sort()
+
+    def sort(self):
+        order = np.argsort(self.q, kind="stable")
+        self.q, self.amount, self.kind, self.y = (z[order] for z in (self.q, self.amount, self.kind, self.y))
+
+    def put(self, end, what, p, air):
+        """What comes in at an end (0 valve block, 1 cylinder); gas spread evenly over the oil it came with."""
+        oil = what[0]
+        if end == 0:
+            self.q += oil
+        lo = 0.0 if end == 0 else self.oil
+        self.oil += oil
+        for kind in (GAS, COARSE, FINE):
+            amount = what[1 + kind]
+            if amount <= 0.0:
+                continue
+            if kind == GAS:
+                n = max(1, int(np.ceil(amount * P0 / p / self.piece)))
+                y = np.zeros(n)
+            else:
+                n = 3
+                d = bubble_size(air["fine_m"] if kind == FINE else air["coarse_m"], p)
+                y = self.radial(n, min(0.9, d / self.bore), True)
+            q = lo + oil * (np.arange(n) + 0.5) / n
+            if end == 0:       # what comes in now stands before everything that is there: stable sort keeps it so
+                for name, new in (("q", q), ("amount", np.full(n, amount / n)), ("y", y)):
+                    setattr(self, name, np.concatenate([new, getattr(self, name)]))
+                self.kind = np.concatenate([np.full(n, kind), self.kind])
+                self.sort()
+            else:
+                self.add(q, np.full(n, amount / n), kind, y)
+
+    def speed_ratio(self, flow, p, dt, air):
+        """Of every particle over the mean flow through its own cross-section."""
+        f = np.ones_like(self.q)
+        slug = self.kind == GAS
+        if slug.any():
+            if air["ratio"] > 0.0:
+                f[slug] = air["ratio"]
+            elif air["slip"] > 0.0:
+                a = air["mu"] * np.abs(flow[slug]) / dt / self.area / air["sigma"]
+                f[slug] = 1.0 + air["slip"] * (slug_speed_ratio(a) - 1.0)
+        for kind, d0 in ((COARSE, air["coarse_m"]), (FINE, air["fine_m"])):
+            some = self.kind == kind
+            if some.any() and air["profile"]:
+                cut = (1.0 - min(0.9, bubble_size(d0, p) / self.bore)) ** 2
+                f[some] = 2.0 * (1.0 - self.y[some] * cut)
+        return f
+
+    def advance(self, d_in, d_out, p_old, p, v_oil, dt, air):
+        """Moves everything; d_in came in at end 0, d_out left at end 1 (volumes at p; negative: the other way).
+
+        Returns what left at end 0 and at end 1. What comes in is put afterwards by `put`.
+        """
+        out = [none(), none()]
+        n = len(self.q)
+        if n == 0:
+            out[0][0], out[1][0] = max(0.0, -d_in) / v_oil, max(0.0, d_out) / v_oil
+            self.oil -= out[0][0] + out[1][0]
+            return out
+        grown = self.amount * P0 * (1.0 / p - 1.0 / p_old)
+        flow = d_in + np.cumsum(grown) - grown
+        f = self.speed_ratio(flow, p, dt, air)
+        g = self.amount * P0 / p
+        before = np.cumsum(g) - g
+        keep = np.ones(n, dtype=bool)
+        for end, dv in ((0, -d_in), (1, d_out)):
+            if dv <= 0.0:
+                continue
+            ahead = self.q * v_oil + before if end == 0 else (self.oil - self.q) * v_oil + g.sum() - before - g
+            arrival = ahead / np.maximum(f, 1e-9)
+            order = np.argsort(arrival, kind="stable")
+            room, oil_room = dv, self.oil * v_oil
+            must = dv - oil_room                     # gas that has to go because there is not enough oil
+            gone = 0.0
+            for i in order:
+                if not keep[i]:
+                    continue
+                if (arrival[i] >= dv and gone >= must) or room <= 1e-18:
+                    break
+                share = min(1.0, room / g[i]) if g[i] > 0.0 else 1.0
+                out[end][1 + self.kind[i]] += self.amount[i] * share
+                gone += g[i] * share
+                room -= g[i] * share
+                if share >= 1.0:
+                    keep[i] = False
+                else:
+                    self.amount[i] *= 1.0 - share
+                    g[i] *= 1.0 - share
+            oil = min(room, oil_room) / v_oil
+            out[end][0] = oil
+            if end == 0:
+                self.q -= oil
+            self.oil -= oil
+        self.q = np.clip(self.q + (f - 1.0) * flow / v_oil, 0.0, self.oil)
+        if not keep.all():
+            self.q, self.amount, self.kind, self.y = (z[keep] for z in (self.q, self.amount, self.kind, self.y))
+        self.sort()
+        return out

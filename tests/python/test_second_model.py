@@ -1,0 +1,122 @@
+"""The second model against closed forms and what it stored; compare_models.py sets it against the library."""
+
+import json
+import math
+
+import numpy as np
+import pytest
+
+pytest.importorskip("tomllib")         # Python 3.11
+
+from compare_models import case_files, compare
+from second_model import run_case
+from second_model_rig import Rig, walther_nu
+from second_model_transport import P0, Line, Tank, slug_speed_ratio
+
+PLUG = dict(ratio=0.0, slip=0.0, mu=0.03, sigma=0.03, fine_m=1e-9, coarse_m=1e-3, profile=True)
+
+
+def load(name):
+    path = next(p for p in case_files() if p.stem.startswith(name))
+    return json.loads(path.read_text()), json.loads(path.with_suffix(".results.json").read_text())
+
+
+@pytest.mark.parametrize("theta", [0.6, 1.0, 2.0, 4.0])
+def test_limit_laminar_return_stroke(theta):
+    """From a fresh line V_l (2 theta - 1)^2 / (4 theta) reaches the reservoir, theta = swept / line volume."""
+    line = Line(0.004, 2.0, 1e-6, 0)
+    steps, passed = 400, 0.0
+    dv = theta * line.volume / steps
+    for _ in range(steps):
+        out = line.advance(-dv, -dv, P0, P0, 1.0, 0.1, PLUG)
+        passed += out[0][3]
+        line.put(1, np.array([dv, 0.0, 0.0, 1e-4 * dv]), P0, PLUG)
+    assert passed / 1e-4 == pytest.approx(line.volume * (2.0 * theta - 1.0) ** 2 / (4.0 * theta), abs=dv)
+
+
+def test_limit_plug_returns_as_it_went():
+    """A plug carried out and back stands where it stood; nothing leaves when the stroke is smaller than the line."""
+    line = Line(0.004, 2.0, 1e-7, 0)
+    line.put(1, np.array([0.0, 1e-6, 0.0, 0.0]), P0, PLUG)
+    line.oil -= 1e-6
+    for sign in (-1.0, 1.0):
+        for _ in range(100):
+            out = line.advance(sign * 2e-7, sign * 2e-7, P0, P0, 1.0, 0.1, PLUG)
+            assert out[0][1] == 0.0 or sign > 0.0
+            line.put(0 if sign > 0.0 else 1, np.array([2e-7, 0.0, 0.0, 0.0]), P0, PLUG)
+    assert line.gas() + out[1][1] == pytest.approx(1e-6, rel=1e-12)
+
+
+def test_limit_port_leaves_what_lies_above():
+    tank = Tank(10e-6)
+    tank.m[1] = 3e-6
+    for _ in range(100):
+        tank.draw(0.2e-6, P0, 1.0, ("high", 0.9e-6))
+        tank.put(np.array([0.2e-6, 0.0, 0.0, 0.0]))
+    assert tank.m[1] == pytest.approx(0.9e-6, rel=1e-9)
+
+
+def test_reference_slug_ratio():
+    """Film 1.34 Ca^(2/3)/(1 + 3.35 Ca^(2/3)): 0.5600 of the bore's section at Ca 2 (Taylor 1961: 0.56)."""
+    k = slug_speed_ratio(2.0 * (1.0 - 0.56))           # Ca on the bubble's speed is k times that on the mean speed
+    assert k == pytest.approx(1.0 / 0.44, rel=2e-3)
+
+
+def test_reference_viscosity():
+    """ASTM D341 through 32 at 40 and 5.362 at 100 deg C: 86.79 at 20 deg C (reference table of VI 100 oils)."""
+    assert walther_nu(32e-6, 5.362e-6, 293.15) == pytest.approx(86.79e-6, rel=1e-3)
+
+
+def test_limit_pocket_costs_travel():
+    """3 mL over one piston: V0 (1 - p0/p)/A at the load's pressure; 1 % for friction and lines."""
+    case, stored = load("02")
+    rig = Rig(case["rig"])
+    area = rig.branches[0]["cap_m2"]
+    p = P0 + rig.panel_loads()[0] / area + 0.65 * 2e5
+    lost = 1e3 * 3e-6 * (1.0 - P0 / p) / area
+    air = stored["rows"][0]["load"][1] - stored["twin"]["load"][1]
+    assert -air == pytest.approx(lost, rel=0.01)
+
+
+def test_limit_tee_with_stiff_guides():
+    """e = [(R2 - R1) Q A + 2 (W2 - W1)]/(4 k_c), both lines of a branch referred to the cap side."""
+    case, stored = load("06")
+    rig = Rig(case["rig"])
+    b = rig.branches
+    kc = rig.panel["torsion_n_m_per_rad"] / rig.panel["spacing_m"] ** 2
+    phi = b[0]["cap_m2"] / b[0]["ring_m2"]
+    r = [128.0 * rig.oil["mu"] * z["cap_line_length_m"] / (math.pi * z["cap_line_bore_m"] ** 4) * (1.0 + phi**-2)
+         for z in b]
+    w = rig.panel_loads()
+    q = rig.pump_line()[0] * 0.95
+    e = ((r[1] - r[0]) * q * b[0]["cap_m2"] + 2.0 * (w[1] - w[0])) / (4.0 * kc)
+    assert stored["twin"]["load"][1] == pytest.approx(1e3 * e, rel=0.02)
+
+
+@pytest.mark.parametrize("name", ["01", "02", "05", "06"])
+def test_regression_quick_cases_repeat(name):
+    case, stored = load(name)
+    again = run_case(case, strokes=1)
+    assert abs(again["oil_error_ml"]) < 1e-9 and abs(again["air_error_ml"]) < 1e-9
+    for a, b in zip(again["rows"], stored["rows"]):
+        assert a["load"] == pytest.approx(b["load"], abs=1e-6)
+
+
+@pytest.mark.parametrize("name", ["01", "02", "05", "06"])
+def test_agreement_of_both_models_under_load(name):
+    """Two models by different means: 2 % or 0.05 mm at every station, counts within one.
+
+    Only where both know the same physics: bubbles on a laminar profile, lines that lose resistance with their oil and
+    slugs that overtake while they are fed (cases 03, 04, 07, 08) are not in the library yet.
+    """
+    case, stored = load(name)
+    both = compare(case, stored)
+    loaded = [line for line in both["lines"] if line["check"] == "load"]
+    assert len(loaded) > 2 and any(line["library"] for line in loaded)
+    for line in loaded:
+        size = max(map(abs, line["library"] or [0.0]))
+        assert line["gap_mm"] <= max(0.05, 0.02 * size), line
+    for question in ("bled", "parallel"):
+        ours, theirs = getattr(both["run"], question).stroke, stored[question]
+        assert (ours is None) == (theirs is None)
+        assert ours is None or abs(ours - theirs) <= 1
