@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "evenstroke/base/argument.hpp"
 #include "evenstroke/components/refuse.hpp"
 
 namespace evenstroke {
@@ -38,7 +39,7 @@ struct SpeedLine {
   double w0, w_slope;
 };
 SpeedLine speed_line(const PumpMotor& p, double mu_pa_s) {
-  require_positive("mu_pa_s", mu_pa_s, "Pa s");
+  positive("mu_pa_s", mu_pa_s, "Pa s");
   const double ohm_per_k = p.armature_ohm / p.motor_constant_v_s;
   const double volt_per_speed =
       p.motor_constant_v_s + p.armature_ohm * p.drag * p.displacement_m3_per_rad * mu_pa_s / p.motor_constant_v_s;
