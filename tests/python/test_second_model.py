@@ -8,7 +8,7 @@ import pytest
 
 pytest.importorskip("tomllib")         # Python 3.11
 
-from compare_models import case_files
+from compare_models import case_files, compare
 from second_model import run_case
 from second_model_rig import Rig, walther_nu
 from second_model_transport import P0, Line, Tank, slug_speed_ratio
@@ -100,3 +100,23 @@ def test_regression_quick_cases_repeat(name):
     assert abs(again["oil_error_ml"]) < 1e-9 and abs(again["air_error_ml"]) < 1e-9
     for a, b in zip(again["rows"], stored["rows"]):
         assert a["load"] == pytest.approx(b["load"], abs=1e-6)
+
+
+@pytest.mark.parametrize("name", ["01", "02", "05", "06"])
+def test_agreement_of_both_models_under_load(name):
+    """Two models by different means: 2 % or 0.05 mm at every station, counts within one.
+
+    Only where both know the same physics: bubbles on a laminar profile, lines that lose resistance with their oil and
+    slugs that overtake while they are fed (cases 03, 04, 07, 08) are not in the library yet.
+    """
+    case, stored = load(name)
+    both = compare(case, stored)
+    loaded = [line for line in both["lines"] if line["check"] == "load"]
+    assert len(loaded) > 2 and any(line["library"] for line in loaded)
+    for line in loaded:
+        size = max(map(abs, line["library"] or [0.0]))
+        assert line["gap_mm"] <= max(0.05, 0.02 * size), line
+    for question in ("bled", "parallel"):
+        ours, theirs = getattr(both["run"], question).stroke, stored[question]
+        assert (ours is None) == (theirs is None)
+        assert ours is None or abs(ours - theirs) <= 1

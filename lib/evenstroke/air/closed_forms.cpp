@@ -3,7 +3,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "evenstroke/air/argument.hpp"
+#include "evenstroke/base/argument.hpp"
 #include "evenstroke/base/constants.hpp"
 
 namespace evenstroke {

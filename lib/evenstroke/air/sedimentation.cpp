@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-#include "evenstroke/air/argument.hpp"
+#include "evenstroke/base/argument.hpp"
 #include "evenstroke/base/constants.hpp"
 
 namespace evenstroke {

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "evenstroke/air/argument.hpp"
+#include "evenstroke/base/argument.hpp"
 #include "evenstroke/base/constants.hpp"
 
 namespace evenstroke {

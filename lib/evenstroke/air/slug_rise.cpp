@@ -1,7 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "evenstroke/air/argument.hpp"
+#include "evenstroke/base/argument.hpp"
 #include "evenstroke/air/slug.hpp"
 #include "evenstroke/base/constants.hpp"
 

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <limits>
 
-#include "evenstroke/air/argument.hpp"
+#include "evenstroke/base/argument.hpp"
 #include "evenstroke/air/bubble.hpp"
 
 namespace evenstroke {

@@ -3,6 +3,7 @@
 #include <array>
 #include <numbers>
 
+#include "evenstroke/base/argument.hpp"
 #include "evenstroke/components/refuse.hpp"
 
 namespace evenstroke {
@@ -48,9 +49,9 @@ double wall_compliance_per_pa(const Line& l) {
 }
 
 LineLaw<double> line_law(const Line& l, double share, double rho_kg_per_m3, double nu_m2_per_s) {
-  require_positive("share", share, "-");
-  require_positive("rho_kg_per_m3", rho_kg_per_m3, "kg/m3");
-  require_positive("nu_m2_per_s", nu_m2_per_s, "m2/s");
+  positive("share", share, "-");
+  positive("rho_kg_per_m3", rho_kg_per_m3, "kg/m3");
+  positive("nu_m2_per_s", nu_m2_per_s, "m2/s");
   const double d = l.bore_m, mu = rho_kg_per_m3 * nu_m2_per_s, area = area_m2(l);
   return {share * 128 * mu * l.length_m / (std::numbers::pi * d * d * d * d),
           share * l.minor_loss * rho_kg_per_m3 / (2 * area * area), 4 / (std::numbers::pi * d * nu_m2_per_s)};

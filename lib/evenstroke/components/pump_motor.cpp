@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "evenstroke/base/argument.hpp"
 #include "evenstroke/base/constants.hpp"
 #include "evenstroke/components/refuse.hpp"
 
@@ -42,7 +43,7 @@ struct SpeedLine {
   double w0, w_slope;
 };
 SpeedLine speed_line(const PumpMotor& p, double mu_pa_s) {
-  require_positive("mu_pa_s", mu_pa_s, "Pa s");
+  positive("mu_pa_s", mu_pa_s, "Pa s");
   const double ohm_per_k = p.armature_ohm / p.motor_constant_v_s;
   const double volt_per_speed =
       p.motor_constant_v_s + p.armature_ohm * p.drag * p.displacement_m3_per_rad * mu_pa_s / p.motor_constant_v_s;
@@ -75,7 +76,7 @@ double speed_rad_per_s(const PumpMotor& p, double mu_pa_s, double dp_pa_diff) {
 }
 
 double pump_slip_factor(double void_share, double mu_pa_s) {
-  require_positive("mu_pa_s", mu_pa_s, "Pa s");
+  positive("mu_pa_s", mu_pa_s, "Pa s");
   constexpr double mu_air_pa_s = 1.82e-5;   // at 20 deg C, from memory
   const double gas = std::clamp(void_share, 0.0, 1.0);
   return mu_pa_s / (gas * mu_air_pa_s + (1 - gas) * mu_pa_s);

@@ -15,10 +15,4 @@ namespace evenstroke {
                    std::string(si.unit), rule);
 }
 
-/// The same for the argument of a function that stands in no field table.
-inline void require_positive(std::string_view name, double value, std::string_view unit) {
-  if (value > 0 && value <= 1e300) return;
-  throw InputError(std::string(name), number_text(value), std::string(unit), "must be positive and finite");
-}
-
 }  // namespace evenstroke

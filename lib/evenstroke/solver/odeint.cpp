@@ -57,12 +57,16 @@ namespace {
 using State = std::vector<double>;
 struct Nothing {};   // Odeint hands a system round; the guest brings its own
 
-struct Controlled {
+/// What Odeint asks of any stepper.
+struct StepperTypes {
   using state_type = State;
   using deriv_type = State;
   using value_type = double;
   using time_type = double;
   using order_type = unsigned short;
+};
+
+struct Controlled : StepperTypes {
   using stepper_category = odeint::controlled_stepper_tag;
 
   OdeintGuest& guest;
@@ -84,12 +88,7 @@ struct Controlled {
   }
 };
 
-struct DenseOutput {
-  using state_type = State;
-  using deriv_type = State;
-  using value_type = double;
-  using time_type = double;
-  using order_type = unsigned short;
+struct DenseOutput : StepperTypes {
   using stepper_category = odeint::dense_output_stepper_tag;
 
   OdeintGuest& guest;
