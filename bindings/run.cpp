@@ -190,7 +190,9 @@ pump_work_j, hand_work_j, gravity_work_j, load_work_j : float, J
 stored_work_j : float, J
     Available work in compressed oil and gas at the end.
 transport_error_m : float, m
-    Imbalances of all re-closures of the worst stroke, summed, as rod travel.
+    Flow and contents go forward in turns; where they meet again a place's content fits its room only
+    nearly. The largest misfit of each meeting, summed over the worst stroke, as rod travel. Gas thinner
+    than at 1 atm counts with its volume at 1 atm; oil, and gas under pressure, with the room it takes.
 merged_gas_m3 : float, m3
     Free air that changed place where a line's parcels or clouds of bubbles had to be merged.)doc");
   books.def_readonly("oil_rel_error", &Books::oil_rel_error)

@@ -40,6 +40,22 @@ TEST_SUITE("flow/engine") {
         CHECK(n.steps < 40 * b.march.quanta());   // tens of thousands in one quantum when they do
       }
   }
+  TEST_CASE("regression: a step over what a re-closure has set going is tried again much shorter, not a little") {
+    for (const SynchroniserKind kind : {SynchroniserKind::tee, SynchroniserKind::metering_pistons}) {
+      CAPTURE(static_cast<int>(kind));
+      const Rig r = workshop_rig(kind);
+      Bench b(r);
+      b.take(after_exchange(r, {"a.cylinder"}, {"b.cap_line"}));
+      for (int n = 0; n < 2; ++n) {
+        b.drive({.motor = true, .extend = true, .bypass_open = true}, 20);
+        b.drive({.motor = true, .retract = true, .bypass_open = true}, 20);
+      }
+      const Counts& n = b.march.engine().counts();
+      CHECK(b.march.quanta() > 100);
+      CHECK(n.rejected < 0.5 * static_cast<double>(n.steps));   // more than all accepted ones when it is a little
+      MESSAGE("steps " << n.steps << ", rejected " << n.rejected << ", quanta " << b.march.quanta());
+    }
+  }
   TEST_CASE("check: the step budget ends a phase by status, with contents that can be read") {
     const Rig r = workshop_rig(SynchroniserKind::tee);
     const Network n = make_network(r, {0, 1});

@@ -136,4 +136,25 @@ TEST_SUITE("flow/engine") {
     b.c.masses[b.index("a.cap_chamber")].oil_kg += 1e-11 * b.net.rho0_kg_per_m3;
     CHECK(near(e.imbalance_m3(b.c), 1e-11, 1e-3, 0));
   }
+  TEST_CASE("law: gas too much counts by the room it takes, but by no more than that at p0; oil counts where it is") {
+    for (const double p : {3500.0, p0_pa_abs, 20e5}) {
+      CAPTURE(p);
+      Bench b(bench_rig(1, SynchroniserKind::tee, 6e-6));
+      const std::size_t cap = b.index("a.cap_chamber");
+      const double room_m3 = available_m3(b.net, b.c, static_cast<int>(cap)), full_kg = room_m3 * p / b.net.gas_j_per_kg;
+      FlowEngine e(b.net, {});
+      b.c.pressure_pa_abs[cap] = p;
+      b.c.masses[cap].pocket_kg = 0.5 * full_kg;           // half gas, half oil
+      b.fill();
+      CHECK(near(e.imbalance_m3(b.c), 0, 0, 1e-6 * room_m3));
+      b.c.masses[cap].pocket_kg += 0.1 * full_kg;
+      const double thinner = std::min(1.0, p / p0_pa_abs);
+      CHECK(near(e.imbalance_m3(b.c), 0.1 * room_m3 * thinner, 1e-2, 0));
+
+      b.c.masses[cap].pocket_kg = 0;                       // no gas: a cavity, or stretched oil
+      b.fill();
+      b.c.masses[cap].oil_kg += 0.1 * room_m3 * b.net.rho0_kg_per_m3;
+      CHECK(near(e.imbalance_m3(b.c), 0.1 * room_m3, 1e-2, 0));
+    }
+  }
 }

@@ -208,7 +208,24 @@ TEST_SUITE("flow/model") {
         const double sliding = force - motion * cyl.running_share * breakaway_n(cyl);
         CHECK(near(rate[at(f.edges()) + a], sliding / cyl.viscous_n_s_per_m, 1e-6, 1e-9));
       }
-      CHECK(near(f.spring_energy_j(), 0.5 * k * twist * twist, 1e-9, 0));
+      const double weight_j = f.panel_j(c.position_m.data()) - 0.5 * k * twist * twist;
+      const std::vector<double> w = static_load_n(r.panel, 2);
+      CHECK(near(weight_j, w[0] * c.position_m[0] + w[1] * c.position_m[1], 1e-9, 0));
+    }
+  }
+  TEST_CASE("derivative: the load of a rod is the slope of the panel's work in that rod's position") {
+    const Rig r = busy_rig(SynchroniserKind::tee, 2);
+    const Network n = make_network(r, {0, 1});
+    const Contents c = busy_contents(n);
+    FlowModel<double> f(n);
+    freeze(f, n, c);
+    f.set_drive({.on_panel = true});
+    f.evaluate(std::vector<double>(at(f.size()), 0.0).data());
+    for (std::size_t a = 0; a < 2; ++a) {
+      std::vector<double> in = c.position_m, out = c.position_m;
+      in[a] -= 0.01;
+      out[a] += 0.01;   // a parabola: its chord is its slope
+      CHECK(near((f.panel_j(out.data()) - f.panel_j(in.data())) / 0.02, f.load(static_cast<int>(a)), 1e-9, 0));
     }
   }
 }

@@ -147,7 +147,8 @@ TEST_SUITE("limits/bleed_residue") {
         // The law itself, where both are one pressure: limits/port_roof.
         CHECK(lag <= 1.005 * closed);
         CHECK(lag >= 0.995 * h_m * (1 - p_rest_of_last / p_of_last));
-        CHECK(near(lag, last, 1e-4, 0));
+        // For ever, but for the gas of the one quantum in which the pocket first reaches the port: it comes as bubbles.
+        CHECK(near(lag, last, 2e-3, 0));
       }
   }
 }

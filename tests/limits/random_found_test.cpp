@@ -3,6 +3,7 @@
 
 #include "evenstroke/procedure/run.hpp"
 #include "support/bench.hpp"
+#include "support/random_rig.hpp"
 
 using namespace evenstroke;
 using testing::workshop_rig;
@@ -92,5 +93,33 @@ TEST_SUITE("limits/random_found") {
     for (Branch& b : r.branches) b.cap_line = {.bore_m = 8e-3, .length_m = 2};
     const Run run = run_steps(r, {"a.cap_line", "b.cap_line"}, {}, {Step{}}, 100000);
     CHECK(std::string(to_string(run.status.outcome)) == "ok");
+  }
+  TEST_CASE("regression: rods back where they were have done no work on the panel") {
+    const testing::RandomCase k = testing::random_case(1891);   // four rods, a soft panel, quick jumps at re-closures
+    RunOptions o;
+    o.checks = false;
+    o.resolution.quantum_share = 0.2;
+    o.resolution.ln_pressure = 0.3;
+    o.resolution.rel_tol = 1e-4;
+    const Run run = evenstroke::run(k.rig, after_exchange(k.rig, k.dry, k.opened, k.rods_out), k.procedure, o);
+    REQUIRE(run.status.ok());
+    REQUIRE(k.procedure.steps.front().rods == Rods::panel);
+    for (std::size_t i = 0; i < k.rig.branches.size(); ++i) REQUIRE(run.contents.position_m[i] == 0);
+    CHECK(run.books.energy.pump_j > 100);
+    CHECK(run.books.energy.load_j == 0);
+  }
+
+  TEST_CASE("regression: a pump at its dead head, below the relief valve, ends the half stroke, no step budget does") {
+    const testing::RandomCase k = testing::random_case(62, 0x1c18f);   // three branches, gas where one of them is dry
+    RunOptions o;
+    o.checks = false;
+    o.resolution.max_steps = 60000;
+    const Run run = evenstroke::run(k.rig, after_exchange(k.rig, k.dry, k.opened, k.rods_out), k.procedure, o);
+    CHECK(run.status.ok());
+    REQUIRE(run.strokes.size() == 2);
+    CHECK_FALSE(run.strokes[1].rods_reached_stops);
+    CHECK(run.strokes[1].highest_pa_abs < p0_pa_abs + k.rig.valve_block.relief_pa_gauge * 2);
+    CHECK(run.contents.time_s < 60);
+    MESSAGE("steps: " << run.counts.steps + run.counts.rejected);
   }
 }

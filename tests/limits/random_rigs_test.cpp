@@ -50,8 +50,7 @@ bool finite(std::initializer_list<double> list) {
 
 bool good_rows(const Run& run) {
   for (const StrokeRow& r : run.strokes) {
-    // 1 to 1.4 for gas that stays in its pocket, and a little more where it comes and goes
-    bool good = r.apparent_index > 0.8 && r.apparent_index < 1.5;
+    bool good = r.apparent_index > 1 - 1e-3 && r.apparent_index < 1.4 + 1e-2;
     good = good && finite({r.pocket_m3, r.coarse_m3, r.fine_m3, r.dissolved_m3, r.vented_m3, r.level_m, r.time_s,
                            r.motor_on_s, r.highest_pa_abs, r.lowest_pa_abs});
     for (const double v : r.free_air_m3) good = good && std::isfinite(v) && v >= least_m3;

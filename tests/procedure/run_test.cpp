@@ -117,10 +117,26 @@ TEST_SUITE("procedure/run") {
     const Run r = run(rig, bled(rig), p, quick());
     CHECK(r.status.outcome == Outcome::stalled);
     CHECK(r.status.time_s > 0);
-    CHECK(r.status.message.find("relief") != std::string::npos);
+    CHECK(r.status.message.find("relief valve is open") != std::string::npos);
     REQUIRE(r.strokes.size() == 1);
     CHECK(r.bled.answered == Answered::undecided);
     CHECK(total(r.contents).oil_kg > 0);
+  }
+  TEST_CASE("law: a load beyond the pump's dead head is a stall, too, seen in seconds and told by its name") {
+    Rig rig = workshop_rig(SynchroniserKind::tee);
+    rig.pump.supply_v = 3;
+    rig.valve_block.relief_pa_gauge = 400e5;
+    const double mu = make_network(rig, {0, 1}).mu_pa_s, dead_head_pa = dead_head_pa_diff(rig.pump, mu);
+    rig.panel.mass_kg = 1.3 * dead_head_pa * 2 * cap_area_m2(rig.branches[0].cylinder) / gravity_m_per_s2;
+    const Procedure p{.name = "", .steps = {{.dwell_s = 1, .rods = Rods::panel}}, .max_strokes = 3};
+    const Run r = run(rig, bled(rig), p, quick());
+    CHECK(r.status.outcome == Outcome::stalled);
+    CHECK(r.status.message.find("dead head") != std::string::npos);
+    CHECK(r.status.message.find("bar gauge in valve_block.p") != std::string::npos);
+    CHECK(r.status.quantity == "valve_block.p_pressure_pa_abs");
+    CHECK(near(r.status.value, p0_pa_abs + dead_head_pa, 0.02, 0));
+    CHECK(r.status.time_s < 15);
+    REQUIRE(r.strokes.size() == 1);
   }
   TEST_CASE("law: a stop from outside ends a run in order") {
     const Rig rig = workshop_rig(SynchroniserKind::tee);

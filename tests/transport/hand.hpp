@@ -31,6 +31,7 @@ struct Hand {
     return *this;
   }
   void move() {
+    transport.begin(c);
     transport.move(c, volume, 0.1);
     std::fill(volume.begin(), volume.end(), 0.0);
   }

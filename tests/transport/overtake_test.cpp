@@ -94,16 +94,36 @@ TEST_SUITE("transport/overtake") {
     }
   }
 
-  TEST_CASE("law: a slug that leaves sheds its film to its back, so that its gas comes out as fast as the line flows") {
-    Queue q = line({oil(4), slug(1)});
-    q[1].oil_kg = oil(0.5).oil_kg;
-    overtake(q, 0.6 * ml, 0.6 * ml, 1, state, constant_ratio(1.5), mu_pa_s);
-    CHECK(near(ml_of(q[0]), 4.3, 1e-14, 0));
-    CHECK(near(q[1].oil_kg, oil(0.2).oil_kg, 1e-14, 0));
-    overtake(q, 0.6 * ml, 0.6 * ml, 1, state, constant_ratio(1.5), mu_pa_s);
-    CHECK(near(ml_of(q[0]), 4.5, 1e-14, 0));
-    CHECK(q[1].oil_kg == 0.0);
-    CHECK(near(ml_of(q[1]), 1, 1e-14, 0));
+  TEST_CASE("law: of a slug that leaves the gas goes first; its film stays on the wall for the oil behind it") {
+    for (const End end : {End::near, End::far}) {
+      Queue q = line({oil(4), slug(1)});
+      q[1].oil_kg = oil(0.5).oil_kg;
+      if (end == End::near) q = mirrored(q);
+      const int mouth = end == End::near ? 0 : 1, behind = 1 - mouth;
+      const Bundle out = pop(q, end, 0.6 * ml, state);
+      CHECK(near(out.pocket_kg, slug(0.6).gas_kg, 1e-13, 0));
+      CHECK(out.oil_kg == 0.0);
+      CHECK(near(ml_of(q[behind]), 4.3, 1e-13, 0));
+      CHECK(near(q[mouth].oil_kg, oil(0.2).oil_kg, 1e-13, 0));
+      const Bundle rest = pop(q, end, 0.5 * ml, state);           // 0.4 of gas, then the last of the film
+      CHECK(near(rest.pocket_kg, slug(0.4).gas_kg, 1e-13, 0));
+      CHECK(near(rest.oil_kg, oil(0.1).oil_kg, 1e-12, 0));
+      CHECK(near(total(q).oil_kg, oil(4.4).oil_kg, 1e-13, 0));
+      CHECK(total(q).pocket_kg == 0.0);
+    }
+  }
+
+  TEST_CASE("law: gas that blows through a line it fills leaves the film where it is") {
+    Queue q = line({slug(3)});
+    q[0].oil_kg = oil(1).oil_kg;
+    push(q, End::near, {.pocket_kg = slug(0.5).gas_kg}, state);
+    const Bundle out = pop(q, End::far, 0.5 * ml, state);
+    CHECK(near(out.pocket_kg, slug(0.5).gas_kg, 1e-13, 0));
+    CHECK(out.oil_kg == 0.0);
+    CHECK(near(q[0].oil_kg, oil(1).oil_kg, 1e-15, 0));
+    pop(q, End::far, 3 * ml, state);
+    REQUIRE(q.count == 1);
+    CHECK(!q[0].slug);
   }
 
   TEST_CASE("law: a slug that catches the one in front becomes one with it") {

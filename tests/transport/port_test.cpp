@@ -1,5 +1,8 @@
 #include <doctest/doctest.h>
 
+#include <cmath>
+#include <numbers>
+
 #include "support/near.hpp"
 #include "transport/hand.hpp"
 
@@ -39,6 +42,26 @@ TEST_SUITE("transport/port") {
     CHECK(q[1].slug);
     CHECK(near(q[1].gas_kg, 0.25 * ml * h.gas_per_m3(), 1e-12, 0));
     CHECK(near(q[2].oil_kg, 0.75 * ml * h.rho(), 1e-12, 0));
+  }
+
+  TEST_CASE("law: gas that stood at the port comes in as a slug, gas that the piston's way brings to it as bubbles") {
+    const double sphere_m3 = std::numbers::pi / 6 * std::pow(port_rig(Attitude::rod_down).branches[0].cap_line.bore_m, 3);
+    for (const double size : {0.9, 1.1}) {          // of the sphere that fits the bore
+      CAPTURE(size);
+      Hand h(port_rig(Attitude::rod_down));
+      h.at("left.cap_chamber").pocket_kg = size * sphere_m3 * h.gas_per_m3();
+      h.flow("left.cap_line.far", -1.0 * ml).move();
+      const LineContents& l = h.c.line[static_cast<std::size_t>(h.net.place("left.cap_line"))];
+      CHECK(near(l.bubbles[coarse].kg, size < 1 ? size * sphere_m3 * h.gas_per_m3() : 0, 1e-12, 0));
+      CHECK(near(total(l.queue).pocket_kg, size < 1 ? 0 : size * sphere_m3 * h.gas_per_m3(), 1e-12, 0));
+    }
+    Hand h(port_rig(Attitude::rod_down));           // as much as many spheres, but none of it stood there: it comes late
+    const double gas_kg = 0.25 * ml * h.gas_per_m3();
+    h.transport.begin(h.c);
+    h.at("left.cap_chamber").pocket_kg = gas_kg;
+    h.flow("left.cap_line.far", -1.0 * ml);
+    h.transport.move(h.c, h.volume, 0.1);
+    CHECK(near(h.c.line[static_cast<std::size_t>(h.net.place("left.cap_line"))].bubbles[coarse].kg, gas_kg, 1e-12, 0));
   }
 
   TEST_CASE("law: a port h below the roof leaves the gas above it") {

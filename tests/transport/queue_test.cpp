@@ -74,11 +74,12 @@ TEST_SUITE("transport/queue") {
         pop(q, end, 2 * ml, state);
         push(q, end, bundle(oil(size * sphere_ml)), state);
         CHECK(push(q, end, bundle(slug(0.25)), state) == 0.0);
-        const int at = end == End::near ? 0 : q.count - 1;
-        CHECK(q.count == (size < 1 ? 2 : 4));
+        CHECK(q.count == (size < 1 ? 3 : 4));                       // it slips past a drop: that stays at the mouth
+        const int mouth = end == End::near ? 0 : q.count - 1, next = end == End::near ? 1 : q.count - 2;
+        const int at = size < 1 ? next : mouth;
         CHECK(q[at].slug);
         CHECK(near(q[at].gas_kg, slug(size < 1 ? 0.75 : 0.25).gas_kg, 1e-12, 0));
-        CHECK(near(q[at].oil_kg, size < 1 ? oil(size * sphere_ml).oil_kg : 0, 1e-12, 0));
+        CHECK(q[at].oil_kg == 0.0);
       }
   }
 

@@ -1,6 +1,7 @@
 #include <doctest/doctest.h>
 
 #include <random>
+#include <vector>
 
 #include "transport/swarms.hpp"
 
@@ -56,30 +57,59 @@ TEST_SUITE("transport/swarm_random") {
     }
   }
 
-  TEST_CASE("law: a full tube joins the pair that moves least, and says how much") {
+  TEST_CASE("law: a full tube joins pairs that move least until a place is free, and says how much") {
     const Streamtubes plug = make_streamtubes(1);
-    for (const int pair : {0, 5, Swarm::capacity - 4}) {
-      CAPTURE(pair);
+    for (const int shift : {0, 1, 3}) {
+      CAPTURE(shift);
       Swarm s;
-      double kg = 0;
-      for (int i = 0; i < Swarm::capacity; ++i) {             // gaps twice as wide as the clouds; one is narrower
-        const double at = 0.06 + 0.039 * i - (i > pair ? 0.02 : 0.0), part = 1 + i % 3;
-        fill(s, plug, at, at + 0.013, part);
+      double kg = 0, expected = 0, to = 0.05;
+      std::vector<Cloud> laid;
+      for (int i = 0; i < Swarm::capacity; ++i) {             // gaps twice as wide as the clouds; two are narrower
+        const bool narrow = i % 6 == 2 && i < 12;
+        const double from = to + (narrow ? 0.006 + 1e-4 * ((i + shift) % 4) : 0.026), part = 1 + i % 3;
+        to = from + 0.013;
+        fill(s, plug, from, to, part);
+        laid.push_back({from, to, part});
         kg += part;
+        if (!narrow) continue;
+        const Cloud& a = laid[laid.size() - 2];               // gain of the gap, and of the thinner cloud
+        const double density = (a.kg + part) / (to - a.from);
+        expected += density * (from - a.to) + std::max(0.0, density * 0.013 - std::min(a.kg, part));
       }
       REQUIRE(s.count[0] == Swarm::capacity);
-      const Cloud a = cloud(s, 0, pair), b = cloud(s, 0, pair + 1);
       double merged = 0;
       move(s, plug, {0.02, 0.02, 0, 0, 0}, level, 1, 10, 0, &merged);
-      CHECK(s.count[0] == Swarm::capacity);
+      REQUIRE(s.count[0] == Swarm::capacity - 1);
       CHECK(near(s.kg, kg + 10, 1e-15, 0));
-      const Cloud both = cloud(s, 0, pair + 1);               // behind what came in
-      CHECK(near(both.kg, a.kg + b.kg, 1e-15, 0));
-      CHECK(near(both.from, a.from + 0.02, 1e-12, 0));
-      CHECK(near(both.to, b.to + 0.02, 1e-12, 0));
-      const double density = both.kg / (both.to - both.from);  // gain of the gap, and of the thinner cloud
-      const double gain = density * (b.from - a.to) + std::max(0.0, density * 0.013 - std::min(a.kg, b.kg));
-      CHECK(near(merged, gain, 1e-9, 0));
+      CHECK(near(merged, expected, 1e-9, 0));
+      std::size_t next = 0;
+      for (int i = 1; i < s.count[0]; ++i) {                  // behind what came in
+        CAPTURE(i);
+        const Cloud c = cloud(s, 0, i), a = laid[next++];
+        const bool joined = next < laid.size() && laid[next].from - a.to < 0.02;
+        const Cloud b = joined ? laid[next++] : a;
+        CHECK(near(c.from, a.from + 0.02, 1e-12, 0));
+        CHECK(near(c.to, b.to + 0.02, 1e-12, 0));
+        CHECK(near(c.kg, joined ? a.kg + b.kg : a.kg, 1e-15, 0));
+      }
+      CHECK(next == laid.size());
+    }
+  }
+
+  TEST_CASE("limit: a front that comes into a full tube in slivers stays a front") {
+    const Streamtubes plug = make_streamtubes(1);
+    for (const int slivers : {4, 40, 400}) {
+      CAPTURE(slivers);
+      Swarm s;
+      for (int i = 0; i < Swarm::capacity; ++i) fill(s, plug, 0.05 + 0.028 * i, 0.05 + 0.028 * i + 0.014, 1 + i % 2);
+      double merged = 0;
+      for (int i = 0; i < slivers; ++i) {
+        const double v = 0.4 / slivers;
+        move(s, plug, {v, v, 0, 0, 0}, level, 1, 100 * v, 0, &merged);
+      }
+      const Cloud came = cloud(s, 0, 0);                      // but for the first sliver, which may have made room
+      CHECK((came.from == 0 && came.to < 0.4 + 1e-12 && came.to > 0.4 - 0.4 / slivers - 1e-12));
+      CHECK(near(came.kg, 100 * came.to, 1e-12, 0));
     }
   }
 }

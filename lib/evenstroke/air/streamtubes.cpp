@@ -42,10 +42,14 @@ Streamtubes make_streamtubes(int tubes) {
 double tube_speed_ratio(double w_low, double w_high, double d_over_bore) {
   if (!(w_low >= 0 && w_low <= 1)) throw InputError("w_low", number_text(w_low), "", "must be from 0 to 1");
   if (!(w_high >= w_low && w_high <= 1)) throw InputError("w_high", number_text(w_high), "", "must be from w_low to 1");
+  return SpeedProfile(d_over_bore).mean(w_low, w_high);
+}
+
+SpeedProfile::SpeedProfile(double d_over_bore) : wall_(1), axis_(1) {
   not_negative("d_over_bore", d_over_bore, "");
-  if (d_over_bore >= 1) return 1;
-  const double wall = creamed_speed_ratio(d_over_bore, 1);
-  return wall + (2 - wall) * (w_low + w_high) / 2;
+  if (d_over_bore >= 1) return;
+  wall_ = creamed_speed_ratio(d_over_bore, 1);
+  axis_ = 2;
 }
 
 double laminar_outlet(double theta) {

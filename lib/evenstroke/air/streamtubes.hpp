@@ -14,6 +14,15 @@ struct Streamtubes {
 Streamtubes make_streamtubes(int tubes);   ///< 1 to 512; 1 is plug flow
 /// Mean u/U of bubbles between two edges. 1 once d >= D: then it is a plug, see air/slug.hpp for its lead.
 double tube_speed_ratio(double w_low, double w_high, double d_over_bore);
+/// The same for many tubes and one size of bubble.
+class SpeedProfile {
+ public:
+  explicit SpeedProfile(double d_over_bore);
+  double mean(double w_low, double w_high) const { return wall_ + (axis_ - wall_) * (w_low + w_high) / 2; }
+
+ private:
+  double wall_, axis_;   // u/U at the wall and on the axis
+};
 
 /// Wash-out of a line full of the old by `theta` line volumes of the new: share of the old in what comes out, and
 /// share of the first content still inside. Laminar without mixing (Levenspiel 1999): 1/(4 theta^2) and 1/(4 theta)

@@ -51,6 +51,7 @@ FlowEngine::FlowEngine(const Network& n, const Resolution& r)
     : net_(n), res_(r), model_(n), stepper_(r.method, n.pattern, tolerances(n, r), r.rel_tol) {
   const std::size_t size = at(model_.size());
   for (auto* v : {&y_, &f_, &dense_}) v->assign(size, 0);
+  for (auto* v : {&effort_, &effort_before_}) v->assign(n.edges.size() + n.axes.size(), 0);
   volume_.assign(n.edges.size(), 0);
   start_pressure_.assign(n.places.size(), p0_pa_abs);
   gas_.assign(n.places.size(), 0);
@@ -71,8 +72,12 @@ double FlowEngine::imbalance_m3(const Contents& c) const {
   double worst = 0;
   for (std::size_t p = 0; p < net_.places.size(); ++p) {
     const int place = static_cast<int>(p);
-    const PressureSlope<double> now = pressure(closure(c, place), available_m3(net_, c, place));
-    if (now.dp_dv < 0) worst = std::max(worst, std::abs((now.p - c.pressure_pa_abs[p]) / now.dp_dv));
+    const Closure<double> content = closure(c, place);
+    const double now = c.pressure_pa_abs[p], wall = content.wall_m3_per_pa * (now - p0_pa_abs);
+    const double over = content_volume(content, now) - available_m3(net_, c, place) - wall;
+    if (over < 0 && now <= p_floor_pa_abs) continue;      // a cavity is no error
+    const double gas = content.gas_j / (now * now) / compliance(content, now);
+    worst = std::max(worst, std::abs(over) * (1 - gas + gas * std::min(1.0, now / p0_pa_abs)));
   }
   return worst;
 }
@@ -193,19 +198,34 @@ bool FlowEngine::quantum_over(double limit) const {
   return false;
 }
 
-Energy FlowEngine::powers() const {
-  Energy w;
+void FlowEngine::note_efforts() {
   for (int e = 0; e < model_.edges(); ++e) {
     const Edge& edge = net_.edges[at(e)];
-    if (edge.kind == EdgeKind::pump) w.pump_j += model_.flow(e) * (model_.pressure(edge.to) - p0_pa_abs);
-    else w.gravity_j += model_.flow(e) * model_.edge_state(e).head_pa;
+    effort_[at(e)] = edge.kind == EdgeKind::pump ? model_.pressure(edge.to) - p0_pa_abs : 0.0;
   }
-  for (int i = 0; i < net_.branches(); ++i) {
-    const double speed = model_.speed(i);
-    w.load_j += model_.load(i) * speed;
-    w.hand_j += model_.hand_power(i, speed);
+  for (int a = 0; a < model_.axes(); ++a) effort_[at(model_.edges() + a)] = model_.hand_n(a);
+}
+
+/// What the pump and hands do on the way from y_ to the state evaluated last: way times mean effort, second order.
+void FlowEngine::add_step_work(const double* reached) {
+  effort_before_.swap(effort_);
+  note_efforts();
+  for (std::size_t i = 0; i < effort_.size(); ++i)
+    (i < net_.edges.size() ? energy_.pump_j : energy_.hand_j) +=
+        0.5 * (effort_before_[i] + effort_[i]) * (reached[i] - y_[i]);
+}
+
+/// What volumes and positions tell by themselves: exact, whichever way and however fast they have come about.
+void FlowEngine::add_quantum_work(const Contents& c, const Drive& drive) {
+  for (int e = 0; e < model_.edges(); ++e)
+    if (net_.edges[at(e)].kind != EdgeKind::pump) energy_.gravity_j += y_[at(e)] * model_.edge_state(e).head_pa;
+  if (!drive.on_panel) return;
+  if (start_position_ != loaded_to_) {                    // else the sum goes on, so that a closed way cancels to the bit
+    load_before_j_ = energy_.load_j;
+    loaded_from_j_ = model_.panel_j(start_position_.data());
   }
-  return w;
+  loaded_to_ = c.position_m;
+  energy_.load_j = load_before_j_ + (model_.panel_j(loaded_to_.data()) - loaded_from_j_);
 }
 
 }  // namespace evenstroke

@@ -1,4 +1,5 @@
 #pragma once
+#include <utility>
 #include <vector>
 
 #include "evenstroke/base/status.hpp"
@@ -20,11 +21,12 @@ struct Resolution {
   Method method = Method::rodas5p;   ///< of the flow step; the other one checks it
 };
 
-/// Work and heat since the start [J]; gauge pressures, so the atmosphere does none.
+/// Work since the start [J]; gauge pressures, so the atmosphere does none. Load by positions and gravity by volumes are
+/// exact; pump and hand are way times mean effort, step by step.
 struct Energy {
   double pump_j = 0;                 ///< brought in by the pump
   double hand_j = 0;                 ///< brought in by hands on rods
-  double gravity_j = 0;              ///< brought in by columns that sink
+  double gravity_j = 0;              ///< brought in by columns that sink, at the weight they have while contents are frozen
   double load_j = 0;                 ///< taken out by the rods against the panel, coupling included
 };
 
@@ -34,7 +36,8 @@ class FlowEngine {
  public:
   FlowEngine(const Network&, const Resolution&);
 
-  /// Largest volume by which a place is out of balance with the pressure it has [m3]: the error of a quantum.
+  /// Largest volume by which a place's content does not fit at the pressure it has [m3]: the error of a quantum. Where gas
+  /// gives way it counts by no more than its volume at p0, so that thin gas, which moves no rod, is not made much of.
   double imbalance_m3(const Contents&) const;
   /// Takes masses and positions of the contents and re-closes every place. `stiff` per place: share 1 - 1/n of its pocket that
   /// does not give way isothermally in the quantum to come, V = G [stiff/p_now + (1 - stiff)/p].
@@ -42,6 +45,9 @@ class FlowEngine {
   void freeze(const Contents&, const std::vector<EdgeState<double>>&, const std::vector<double>& stiff,
               const std::vector<double>& source_m3_per_s);
   void close(Contents&) const;       ///< writes the re-closed pressures of the last freeze into the contents
+
+  /// States that are one number from now on, network/equal_branches.hpp: their mean is taken after every quantum.
+  void hold_equal(std::vector<std::vector<int>> groups) { equal_ = std::move(groups); }
 
   struct Quantum {
     Outcome outcome = Outcome::ok;
@@ -71,7 +77,9 @@ class FlowEngine {
   double step_limit(double limit_m3) const;
   double ln_pressure_change() const;
   bool quantum_over(double limit_m3) const;
-  Energy powers() const;                 // the same as rates [W], of the state evaluated last
+  void note_efforts();                   // of the state evaluated last
+  void add_step_work(const double* reached);
+  void add_quantum_work(const Contents&, const Drive&);
   static std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
   const Network& net_;
@@ -80,6 +88,10 @@ class FlowEngine {
   Stepper stepper_;
   std::vector<double> y_, f_, dense_, volume_, start_pressure_, start_position_, event_s_, released_ago_s_;
   std::vector<char> gas_, locked_;
+  std::vector<std::vector<int>> equal_;
+  std::vector<double> effort_, effort_before_;   // per state: pressure the pump raises, force of a hand
+  std::vector<double> loaded_to_;                // positions to which load_j is up to date
+  double load_before_j_ = 0, loaded_from_j_ = 0;
   double h_ = 1e-4, quantum_m3_ = 0;
   Energy energy_;
 };

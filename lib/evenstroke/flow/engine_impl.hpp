@@ -2,7 +2,6 @@
 // Body of FlowEngine::advance, flow/engine.hpp.
 #include <algorithm>
 #include <cmath>
-#include <utility>
 
 namespace evenstroke {
 
@@ -15,19 +14,21 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
   model_.set_drive(drive);
   for (int a = 0; a < axes; ++a) model_.set_motion(a, c.motion[at(a)]);
 
-  bool over = false, retry = false;
+  bool over = false;
+  int rejected = 0;                                      // in a row
   model_.rhs(y_.data(), f_.data());
-  Energy power = powers();
+  note_efforts();
   while (!over) {                                        // f_ belongs to y_ here
     double h = std::min({h_, time_s - result.duration_s, step_limit(limit)});
     if (stepper_.counts().steps + stepper_.counts().rejected > res_.max_steps) {
       result.outcome = Outcome::step_budget;
       break;
     }
-    const StepResult<double> r = stepper_.attempt(model_, y_.data(), h, retry);
+    const StepResult<double> r = stepper_.attempt(model_, y_.data(), h, rejected > 0);
     if (!r.accepted) {
-      h_ = r.h_next;
-      retry = true;
+      // What re-closing has set going dies out in anything from microseconds to milliseconds. A step over all of that
+      // is off by what died, however long it is: its error says nothing about the length that would do.
+      h_ = ++rejected > 1 ? std::min(r.h_next, 0.1 * h) : r.h_next;
       if (h_ < shortest_s) {
         result.outcome = r.reason == Reason::pivot ? Outcome::pivot
                          : r.reason == Reason::not_finite ? Outcome::not_finite : Outcome::step_too_small;
@@ -40,24 +41,22 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
       h_ = 0.5 * h;                                      // too far for frozen contents: once more, shorter
       continue;
     }
-    retry = false;
+    rejected = 0;
     const auto position = [&](double s, int axis) {
       stepper_.dense(s * end, y_.data(), dense_.data());
       return start_position_[at(axis)] + dense_[at(edges + axis)];
     };
     result.stopped = watch(end * h, position);
-    if (first > 1) {
-      std::copy_n(stepper_.new_state(), y_.size(), y_.begin());
-    } else {
+    const double* reached = stepper_.new_state();
+    if (first <= 1) {
       stepper_.dense(end, y_.data(), dense_.data());
-      y_ = dense_;
-      model_.evaluate(y_.data());
+      model_.evaluate(dense_.data());
+      reached = dense_.data();
     }
+    add_step_work(reached);
+    std::copy_n(reached, y_.size(), y_.begin());
     result.duration_s += end * h;
     model_.rates(f_.data());
-    const Energy before = std::exchange(power, powers());
-    for (double Energy::*term : {&Energy::pump_j, &Energy::hand_j, &Energy::gravity_j, &Energy::load_j})
-      energy_.*term += 0.5 * (before.*term + power.*term) * end * h;
 
     for (int a = 0; a < axes; ++a) released_ago_s_[at(a)] += end * h;
     if (first <= 1) {
@@ -74,6 +73,12 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
     }
     over = result.event || result.stopped || quantum_over(limit) || result.duration_s >= time_s * (1 - 1e-12);
   }
+  for (const std::vector<int>& group : equal_) {
+    double mean = 0;
+    for (const int i : group) mean += y_[at(i)];
+    mean /= static_cast<double>(group.size());
+    for (const int i : group) y_[at(i)] = mean;
+  }
   for (int e = 0; e < edges; ++e) volume_[at(e)] = y_[at(e)] * (y_[at(e)] > 0 ? 1.0 : model_.edge_state(e).ratio);
   model_.evaluate(y_.data());                             // an event may have snapped a rod to its stop
   for (std::size_t p = 0; p < gas_.size(); ++p) c.pressure_pa_abs[p] = model_.pressure(static_cast<int>(p));
@@ -85,6 +90,7 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
     c.position_m[at(a)] = std::clamp(x, 0.0, travel);
     c.rest_s[at(a)] = c.motion[at(a)] == 0 ? c.rest_s[at(a)] + result.duration_s : 0.0;
   }
+  add_quantum_work(c, drive);
   c.time_s += result.duration_s;
   if (drive.motor) c.motor_on_s += result.duration_s;
   return result;

@@ -57,12 +57,12 @@ class FlowModel {
   // results of the last rhs
   T pressure(int place) const { return place < 0 ? T(p0_pa_abs) : p_[at(place)].p; }
   T speed(int axis) const;                                          ///< outward
-  T hand_power(int axis, T speed) const;                            ///< brought in by the hand that moves it
+  T hand_n(int axis) const;                                         ///< outward force of the hand on it, as it moves
   const EdgeState<T>& edge_state(int edge) const { return state_[at(edge)]; }
   T flow(int edge) const { return q_[at(edge)]; }
   T force(int axis) const { return force_[at(axis)]; }              ///< drives the axis outward, friction not counted
   T load(int axis) const { return load_[at(axis)]; }                ///< what the panel puts on a rod, coupling included
-  T spring_energy_j() const;                                        ///< stored in the panel's twist
+  T panel_j(const T* position_m) const;                             ///< lifted and twisted into it since all rods were in
   void evaluate(const T* y);                                        ///< what rhs does, without writing f
   void rates(T* f) const;                                           ///< f of the state evaluated last
 

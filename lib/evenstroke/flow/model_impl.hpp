@@ -203,19 +203,21 @@ void FlowModel<T>::jacobian(const T* y, T* values) {
   }
 }
 
+/// sum W_i x_i + k/2 sum over pairs (x_i - x_j)^2: the load of rod i is its slope in x_i
 template <class T>
-T FlowModel<T>::spring_energy_j() const {   // sum over pairs of k (x_i - x_j)^2/2; from the loads: sum x_i dW_i / 2
-  if (!on_panel_) return T(0);
+T FlowModel<T>::panel_j(const T* x) const {
   T e = T(0);
-  for (int i = 0; i < net_.branches(); ++i)
-    e += (load_[at(i)] - T(net_.panel_load_n[at(i)])) * position_[at(i)] / T(2);
+  for (int i = 0; i < net_.branches(); ++i) {
+    e += T(net_.panel_load_n[at(i)]) * x[i];
+    for (int j = 0; j < i; ++j) e += T(net_.coupling_n_per_m) / T(2) * (x[i] - x[j]) * (x[i] - x[j]);
+  }
   return e;
 }
 
 template <class T>
-T FlowModel<T>::hand_power(int axis, T speed) const {
-  const Axis& a = net_.axes[at(axis)];
-  return (T(hand_ * a.hand_n) - T(hand_ == 0 ? 0.0 : a.hand_n / a.hand_m_per_s) * speed) * speed;
+T FlowModel<T>::hand_n(int i) const {
+  const Axis& a = net_.axes[at(i)];
+  return hand_ == 0 ? T(0) : T(hand_ * a.hand_n) - T(a.hand_n / a.hand_m_per_s) * speed(i);
 }
 
 }  // namespace evenstroke

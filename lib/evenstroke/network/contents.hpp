@@ -45,6 +45,7 @@ struct Swarm {
   std::vector<Cloud> cloud;                          ///< tube by tube, `capacity` places each
   std::vector<int> count;                            ///< per tube
   double kg = 0;                                     ///< sum over all clouds
+  double creaming = 0;                               ///< share due at the wall that has not been moved there yet
 };
 enum BubbleClass { coarse = 0, fine = 1 };
 

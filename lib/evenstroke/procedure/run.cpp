@@ -79,8 +79,7 @@ bool ends_pass(const Procedure& p, int n) {
 
 const char* why(Outcome o) {
   switch (o) {
-    case Outcome::stalled:
-      return "nothing moved in a whole stroke: the relief valve opens below the load, or the pump gives nothing";
+    case Outcome::stalled: return "nothing moved in a whole stroke: the pump gives nothing, or all of it leaks away";
     case Outcome::interrupted: return "stopped from outside; what was computed is kept";
     case Outcome::step_budget:
       return "the step budget is used up: likely a rod sticks and slips many times a second, or a valve chatters";
@@ -124,7 +123,7 @@ class Job {
       for (double Energy::*term : {&Energy::pump_j, &Energy::hand_j, &Energy::gravity_j, &Energy::load_j})
         run_.books.energy.*term += after.*term - before.*term;
       if (!ended(end.outcome) && stopped()) ended(Outcome::interrupted);
-      if (run_.status.ok() && !end.moved) ended(Outcome::stalled);
+      if (run_.status.ok() && !end.moved) stalled(end.held);
       if (!run_.status.ok()) break;
       row(n, step, end.extremes, end.reached);
       const double off_m3 = runner_.march().imbalance_m3() - imbalance_m3;
@@ -161,6 +160,14 @@ class Job {
     run_.status.value = *worst;
     run_.status.message = why(o);
     return true;
+  }
+
+  void stalled(const Held& held) {
+    ended(Outcome::stalled);
+    if (held.text.empty()) return;
+    run_.status.message = "nothing moved in a whole stroke: " + held.text;
+    run_.status.quantity = now_.place[0] + "_pressure_pa_abs";
+    run_.status.value = held.pressure_pa_abs;
   }
 
   Check check(const Contents& c, double dwell_s, Rods rods) {

@@ -33,7 +33,7 @@ struct StrokeRow {
   std::vector<double> free_air_m3;         ///< per place of the run, at p0 and 20 deg C: pockets and bubbles
   double pocket_m3 = 0, coarse_m3 = 0, fine_m3 = 0;   ///< the same, summed over places
   double dissolved_m3 = 0;                 ///< air in solution in the circuit, as free air at p0 and 20 deg C
-  double apparent_index = 1;               ///< polytropic index that the pockets showed in this stroke, by mass
+  double apparent_index = 1;               ///< polytropic index of pockets in this stroke, by mass; see IndexWatch
   double vented_m3 = 0;                    ///< since the start
   double level_m = 0;                      ///< of the reservoir
   double time_s = 0, motor_on_s = 0;
@@ -55,7 +55,8 @@ struct Books {
   Ledger ledger;
   Energy energy;
   double stored_j = 0;                     ///< available work in compressed oil and gas at the end
-  double transport_error_m = 0;            ///< imbalances of all re-closures of the worst stroke, summed, as rod travel
+  /// Largest imbalance of each re-closure, FlowEngine::imbalance_m3, summed over the worst stroke, as rod travel.
+  double transport_error_m = 0;
   double merged_gas_m3 = 0;                ///< air that changed place where a line's parcels had to be merged
 };
 

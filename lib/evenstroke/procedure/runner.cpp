@@ -19,64 +19,7 @@ Drive resting(Drive d) {
   return d;
 }
 
-/// Against the open relief valve nothing moves any more: every rod slower than a creep, for a second.
-class Stall {
- public:
-  Stall(const Network& n, const Contents& c) : net_(n), last_(c.position_m) {}
-  bool operator()(const Contents& now, double duration_s) {
-    constexpr double creep_m_per_s = 1e-4, lasting_s = 1.0;
-    bool still = now.pressure_pa_abs[0] - p0_pa_abs > net_.relief.crack_pa_diff;   // place 0 is the passage P
-    for (int i = 0; i < net_.branches(); ++i)
-      still = still && std::abs(now.position_m[at(i)] - last_[at(i)]) <= creep_m_per_s * duration_s;
-    last_ = now.position_m;
-    still_s_ = still ? still_s_ + duration_s : 0.0;
-    return still_s_ > lasting_s;
-  }
-
- private:
-  const Network& net_;
-  std::vector<double> last_;
-  double still_s_ = 0;
-};
-
 }  // namespace
-
-/// From each pocket's lowest pressure in a stroke to the highest after it: p V = m R T gives n without knowing m.
-class IndexWatch {
- public:
-  IndexWatch(const Contents& c, double wall_k)
-      : wall_k_(wall_k), p1_(c.pressure_pa_abs), t1_(c.pocket_k), p2_(p1_), t2_(t1_), kg_(p1_.size(), 0.0) {}
-  void look(const Contents& c) {
-    for (std::size_t p = 0; p < p1_.size(); ++p) {
-      const double now = c.pressure_pa_abs[p];
-      const bool cold = std::abs(c.pocket_k[p] - wall_k_) > 0.01 * wall_k_ && p2_[p] == p1_[p];   // not at rest yet
-      if (now < p1_[p] || cold) {                          // compression starts at the lowest pressure, at the wall's temperature
-        p1_[p] = p2_[p] = now;
-        t1_[p] = t2_[p] = c.pocket_k[p];
-        kg_[p] = 0;
-      } else if (now > p2_[p]) {
-        p2_[p] = now;
-        t2_[p] = c.pocket_k[p];
-        kg_[p] = held(c, static_cast<int>(p)).pocket_kg;
-      }
-    }
-  }
-  double index() const {
-    constexpr double least_ln = 0.1, least_kg = 1e-9;      // less compression or less than a microlitre says nothing
-    double sum = 0, mass = 0;
-    for (std::size_t p = 0; p < p1_.size(); ++p) {
-      const double squeeze = std::log(p2_[p] / p1_[p]), warm = std::log(t2_[p] / t1_[p]);
-      if (kg_[p] < least_kg || squeeze < least_ln || warm >= squeeze) continue;
-      sum += kg_[p] * squeeze / (squeeze - warm);
-      mass += kg_[p];
-    }
-    return mass > 0 ? sum / mass : 1.0;
-  }
-
- private:
-  double wall_k_;
-  std::vector<double> p1_, t1_, p2_, t2_, kg_;
-};
 
 Runner::Runner(const Rig& rig, const Network& n, const RunOptions& o)
     : rig_(rig), net_(n), options_(o), march_(n, o.resolution), checker_(n, o.resolution) {}
@@ -106,13 +49,16 @@ Outcome Runner::drive(March& march, Contents& c, const Drive& d, double time_s, 
     if (options_.stop && options_.stop->load(std::memory_order_relaxed)) return true;
     if (!d.motor) return false;
     if (at_stops(now, d.extend)) return true;
-    return stalled(now, q.duration_s);
+    if (!stalled(now, q.duration_s, march.engine().volume_m3())) return false;
+    held_ = stalled.why(now);
+    return true;
   };
   return march.phase(c, d, time_s, [](double, const auto&) { return false; }, after);
 }
 
 Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
   StrokeEnd end;
+  held_ = {};
   constexpr double least_share = 1e-3;   // less is creep by leakage or compression
   const std::vector<double> before = c.position_m;
   IndexWatch index(c, net_.rig.oil.temperature_k);
@@ -126,6 +72,7 @@ Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
     if (step.dwell_s > 0) end.outcome = drive(march_, c, resting(d), step.dwell_s, &end.extremes, &index);
     if (end.outcome != Outcome::ok) return end;
   }
+  end.held = held_;
   end.extremes.apparent_index = index.index();
   since_ = stride_;   // the end of a stroke is always kept, once
   if (series_ && (series_->time_s.empty() || series_->time_s.back() < c.time_s)) sample(c);
@@ -212,7 +159,7 @@ Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
   };
   const auto after = [&](const Contents& now, const FlowEngine::Quantum& q) {
     if (options_.stop && options_.stop->load(std::memory_order_relaxed)) return true;
-    return stalled(now, q.duration_s);
+    return stalled(now, q.duration_s, checker_.engine().volume_m3());
   };
   *outcome = checker_.phase(c, powered(true, false, rods), time_limit_s(), watch, after);
   result.state = next == stations.size() ? CheckState::ok : CheckState::not_reached;

@@ -1,10 +1,10 @@
 #pragma once
+#include "evenstroke/procedure/index_watch.hpp"
 #include "evenstroke/procedure/run.hpp"
+#include "evenstroke/procedure/stall.hpp"
 #include "evenstroke/transport/march.hpp"
 
 namespace evenstroke {
-
-class IndexWatch;
 
 /// Strokes, dwells and check strokes of one rig, on contents laid into its network.
 class Runner {
@@ -12,9 +12,14 @@ class Runner {
   /// `rig` as given; `net` made from it.
   Runner(const Rig& rig, const Network& net, const RunOptions&);
 
-  /// Of one stroke. The index is that of each pocket from its lowest pressure to the highest after it, by mass.
+  /// Of one stroke; the index as IndexWatch gives it.
   struct Extremes { double highest_pa_abs = 0, lowest_pa_abs = 1e12, apparent_index = 1; };
-  struct StrokeEnd { Outcome outcome = Outcome::ok; bool reached = true, moved = false; Extremes extremes; };
+  struct StrokeEnd {
+    Outcome outcome = Outcome::ok;
+    bool reached = true, moved = false;
+    Held held;                       // the last that stopped before its stop
+    Extremes extremes;
+  };
   /// Extend, dwell, retract, dwell.
   StrokeEnd stroke(Contents&, const Step&);
   /// A hand or stand step; its joints make a network of their own, of the same places.
@@ -40,6 +45,7 @@ class Runner {
   March march_, checker_;   // a fork leaves no trace in the run, not even a step size
   Series* series_ = nullptr;
   int max_samples_ = 0, stride_ = 1, since_ = 0;
+  Held held_;
   double merged_kg_ = 0;             // in hand and stand steps
 };
 

@@ -1,105 +1,102 @@
 #include "evenstroke/transport/clouds.hpp"
 
-#include <algorithm>
+#include <limits>
 
 namespace evenstroke {
 namespace {
 
-constexpr double hair = 1e-12;   // of a line's volume: shorter pieces are round-off
-
-void join(Clouds& l, int i) {
-  l[i] = {l[i].from, std::max(l[i].to, l[i + 1].to), l[i].kg + l[i + 1].kg};
-  --l.count;
-  for (int j = i + 1; j < l.count; ++j) l[j] = l[j + 1];
+/// Mass that changes place when two neighbours become one even cloud [kg].
+double moved_by_joining(const Cloud& a, const Cloud& b) {
+  const double length = b.to - a.from, a_length = a.to - a.from, b_length = b.to - b.from;
+  const double from_a = a.kg * (length - a_length) - b.kg * a_length;   // times length; negative: gets
+  const double from_b = b.kg * (length - b_length) - a.kg * b_length;
+  return length > 0 ? 0.5 * (from_a + std::abs(from_a) + from_b + std::abs(from_b)) / length : 0.0;
 }
 
-void replace(Clouds& l, const Clouds& by) {
-  std::copy_n(by.cloud.begin(), by.count, l.cloud.begin());
-  l.count = by.count;
-}
+/// Goes through clouds in order, and can stop within one.
+struct Reader {
+  const Clouds& all;
+  int next = 0;
+  Cloud at{};
 
-void pile(Clouds& l, double where, double kg) {
-  Clouds out;
-  bool laid = false;
-  for (int i = 0; i < l.count; ++i) {
-    const Cloud& c = l[i];
-    if (!laid && c.to > where) {
-      const double part = c.from < where ? c.kg * ((where - c.from) / (c.to - c.from)) : 0.0;
-      out.add(c.from, where, part);
-      out.add(where, where, kg);
-      out.add(std::max(c.from, where), c.to, c.kg - part);
-      laid = true;
-    } else {
-      out.add(c.from, c.to, c.kg);
-    }
+  explicit Reader(const Clouds& l) : all(l) { step(); }
+  bool done() const { return next > all.count; }
+  void step() {
+    if (next < all.count) at = all[next];
+    ++next;
   }
-  if (!laid) out.add(where, where, kg);
-  replace(l, out);
-}
+  Cloud whole() {
+    const Cloud c = at;
+    step();
+    return c;
+  }
+  Cloud up_to(double x) {                  // what is left of it gets the remainder
+    if (at.to - x <= Clouds::hair) return whole();
+    const Cloud c{at.from, x, at.kg * ((x - at.from) / (at.to - at.from))};
+    at.from = x;
+    at.kg -= c.kg;
+    return c;
+  }
+};
 
 }  // namespace
 
-double moved_by_joining(const Cloud& a, const Cloud& b) {
-  const double length = b.to - a.from;
-  if (length <= 0) return 0;
-  const double density = (a.kg + b.kg) / length;
-  return std::max(0.0, a.kg - density * (a.to - a.from)) + std::max(0.0, b.kg - density * (b.to - b.from));
-}
-
-double tidy(Clouds& l) {
-  Sum mass, moved;
-  for (int i = 0; i < l.count; ++i) mass.add(l[i].kg);
-  for (int i = 0; i + 1 < l.count;) {
-    const bool touch = l[i + 1].from - l[i].to <= hair;
-    const bool alike = touch && moved_by_joining(l[i], l[i + 1]) <= 1e-9 * (l[i].kg + l[i + 1].kg);
-    if (alike) join(l, i);
-    else ++i;
+double make_fit(Clouds& l) {
+  if (l.count <= Swarm::capacity) return 0;
+  // In a tube left full, every sliver that comes in would be joined with the same neighbour: each time that moves next
+  // to nothing, in the end a whole front. In a place of their own they are alike, and one cloud.
+  constexpr int leaves = Swarm::capacity - 1;
+  constexpr double gone = std::numeric_limits<double>::infinity();
+  constexpr std::size_t room = std::tuple_size_v<decltype(l.cloud)>;
+  std::array<double, room> cost;                      // of joining with the next
+  std::array<std::size_t, room> next, before;         // neighbours that are still there
+  std::array<Cloud, room>& c = l.cloud;
+  const auto n = static_cast<std::size_t>(l.count);
+  Sum moved;
+  double kg = 0;
+  for (std::size_t i = 0; i < n; ++i) {
+    kg += c[i].kg;
+    next[i] = i + 1;
+    before[i] = i - 1;
+    cost[i] = i + 1 < n ? moved_by_joining(c[i], c[i + 1]) : gone;
   }
-  while (l.count > Swarm::capacity) {
-    int best = 0;
-    double least = moved_by_joining(l[0], l[1]);
-    for (int i = 1; i + 1 < l.count; ++i) {   // clearly less, so that round-off decides nothing
-      const double m = moved_by_joining(l[i], l[i + 1]);
-      if (m < least * (1 - 1e-6) - 1e-12 * mass.value()) best = i, least = m;
-    }
-    moved.add(least);
-    join(l, best);
+  const double hair_kg = 1e-12 * kg;
+  for (; l.count > leaves; --l.count) {
+    double least = gone;
+    for (std::size_t i = 0; i < n; ++i) least = cost[i] < least ? cost[i] : least;
+    const double about = least * (1 + 1e-6) + hair_kg;
+    std::size_t best = 0;                             // the first of those that only round-off tells apart
+    while (cost[best] > about) ++best;
+    const std::size_t with = next[best], behind = next[with];
+    moved.add(cost[best]);
+    c[best] = {c[best].from, std::max(c[best].to, c[with].to), c[best].kg + c[with].kg};
+    cost[with] = gone;
+    next[best] = behind;
+    if (behind < n) before[behind] = best;
+    cost[best] = behind < n ? moved_by_joining(c[best], c[behind]) : gone;
+    if (best > 0) cost[before[best]] = moved_by_joining(c[before[best]], c[best]);
   }
+  int kept = 0;
+  for (std::size_t i = 0; i < n; i = next[i]) l[kept++] = c[i];
   return moved.value();
 }
 
-void overlay(Clouds& l, double from, double to, double kg) {
-  if (kg <= 0) return;
-  if (to - from <= hair) return pile(l, from, kg);
-  Clouds out;
-  const double density = kg / (to - from);
-  double at = from, left = kg;
-  int last = 0;                                       // the piece that takes the remainder
-  const auto lay = [&](double a, double b, double own_kg) {
-    const double part = std::min(left, density * (b - a));
-    left -= part;
-    last = out.count;
-    out.add(a, b, own_kg + part);
-    at = std::max(at, b);
-  };
-  for (int i = 0; i < l.count; ++i) {
-    const Cloud& c = l[i];
-    if (c.from - at > hair && at < to) lay(at, std::min(c.from, to), 0);
-    const double length = c.to - c.from;
-    const double a = from - c.from > hair ? std::min(from, c.to) : c.from;
-    const double b = c.to - to > hair ? std::max(to, c.from) : c.to;
-    if (length <= 0 || b - a <= hair) {               // a pile, or beside the stretch
-      out.add(c.from, c.to, c.kg);
-      continue;
+void overlay(const Clouds& one, const Clouds& other, Clouds& out) {
+  out.count = 0;
+  Reader a(one), b(other);
+  while (!a.done() && !b.done()) {
+    if (a.at.to - b.at.from <= Clouds::hair) out.lay(a.whole());
+    else if (b.at.to - a.at.from <= Clouds::hair) out.lay(b.whole());
+    else if (b.at.from - a.at.from > Clouds::hair) out.lay(a.up_to(b.at.from));
+    else if (a.at.from - b.at.from > Clouds::hair) out.lay(b.up_to(a.at.from));
+    else {
+      const double end = std::min(a.at.to, b.at.to);
+      const Cloud x = a.up_to(end), y = b.up_to(end);
+      out.lay({std::min(x.from, y.from), std::max(x.to, y.to), x.kg + y.kg});
     }
-    const double before = c.kg * ((a - c.from) / length), behind = c.kg * ((c.to - b) / length);
-    out.add(c.from, a, before);
-    lay(a, b, c.kg - before - behind);
-    out.add(b, c.to, behind);
   }
-  if (to - at > hair) lay(at, to, 0);
-  out[last].kg += left;
-  replace(l, out);
+  while (!a.done()) out.lay(a.whole());
+  while (!b.done()) out.lay(b.whole());
 }
 
 }  // namespace evenstroke

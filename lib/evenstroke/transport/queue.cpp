@@ -46,10 +46,8 @@ double make_room(Queue& q) {
 double lay(Queue& q, End end, const Parcel& p, const LineState& s) {
   if (p.oil_kg <= 0 && p.gas_kg <= 0 && p.dissolved_kg <= 0) return 0;
   const int mouth = end == End::near ? 0 : q.count - 1, next = end == End::near ? 1 : q.count - 2;
-  if (p.slug && q.count > 1 && q[next].slug && bridges(q[mouth], s)) {
-    absorb(q[next], q[mouth]);
+  if (p.slug && q.count > 1 && q[next].slug && bridges(q[mouth], s)) {   // gas passes oil too short to hold it up
     absorb(q[next], p);
-    erase(q, mouth);
     return 0;
   }
   if (q.count && ((p.slug && q[mouth].slug) || alike(p, q[mouth]))) {
@@ -62,21 +60,45 @@ double lay(Queue& q, End end, const Parcel& p, const LineState& s) {
   return moved;
 }
 
+/// A share of a slug's gas goes; the film of that share stays on the wall, for the oil behind it while there is any.
+void let_out(Queue& q, int mouth, int behind, double share, Bundle& out) {
+  Parcel& slug = q[mouth];
+  const double gas_kg = share < 1 ? share * slug.gas_kg : slug.gas_kg;
+  out.pocket_kg += gas_kg;
+  slug.gas_kg -= gas_kg;
+  if (share >= 1) {
+    slug.slug = false;                                   // nothing but its film is left, and that is oil
+    if (slug.oil_kg <= 0) erase(q, mouth);
+    return;
+  }
+  if (q.count < 2 || slug.oil_kg <= 0) return;
+  const Parcel film{share * slug.oil_kg, 0.0, share * slug.dissolved_kg, false};
+  slug.oil_kg -= film.oil_kg;
+  slug.dissolved_kg -= film.dissolved_kg;
+  if (alike(q[behind], film) || q.count >= Queue::capacity) absorb(q[behind], film);
+  else insert(q, behind < mouth ? mouth : behind, film);
+}
+
 }  // namespace
 
 Bundle pop(Queue& q, End end, double volume, const LineState& s) {
   Bundle out;
   const double crumb = 1e-12 * volume;   // round-off neither takes nor leaves parcels of its own
   while (q.count && volume > crumb) {
-    const int mouth = end == End::near ? 0 : q.count - 1;
-    const double v = volume_m3(q[mouth], s);
+    const int mouth = end == End::near ? 0 : q.count - 1, behind = end == End::near ? 1 : q.count - 2;
+    const bool slug = q[mouth].slug;
+    const double v = slug ? q[mouth].gas_kg * s.slug_m3_per_kg : volume_m3(q[mouth], s);
     const bool all = v <= volume + crumb;
-    const Parcel part = all ? q[mouth] : split(q[mouth], volume / v);
+    const double share = all ? 1.0 : volume / v;
+    volume -= v;
+    if (slug) {
+      let_out(q, mouth, behind, share, out);
+      continue;
+    }
+    const Parcel part = all ? q[mouth] : split(q[mouth], share);
     if (all) erase(q, mouth);
     out.oil_kg += part.oil_kg;
-    out.pocket_kg += part.gas_kg;
     out.dissolved_kg += part.dissolved_kg;
-    volume -= v;
   }
   return out;
 }

@@ -18,7 +18,8 @@ double volume_m3(const Parcel&, const LineState&);
 
 enum class End { near, far };
 
-/// Takes `volume` of oil and slugs from one end, first in first out; less when the queue holds less.
+/// Takes `volume` of oil and slugs from one end, first in first out; less when the queue holds less. Of a slug the gas
+/// leaves first; its film stays on the wall and becomes oil behind it.
 Bundle pop(Queue&, End, double volume_m3, const LineState&);
 /// Lays oil with its dissolved air, and pocket gas as a slug, into one end; a slug joins a slug at the mouth. Keeps the
 /// number of parcels bounded; returns the air moved by merging [kg] (0 while there is room). Bubbles go into the
@@ -26,7 +27,7 @@ Bundle pop(Queue&, End, double volume_m3, const LineState&);
 double push(Queue&, End, const Bundle&, const LineState&);
 /// Slugs overtake the oil: each moves on by (k - 1) of the volume that passes it, oil from its front to its back. While
 /// it comes in, that oil stays along it as its film: gas that comes in over many quanta is one slug, however fine they
-/// are; when it leaves, it sheds the film.
+/// are.
 /// `near_m3`, `far_m3`: volumes that entered at the near end and left at the far end, signed towards the far end.
 void overtake(Queue&, double near_m3, double far_m3, double duration_s, const LineState&, const AirInputs&, double mu_pa_s);
 /// Slugs of at least the bore's size rise through the oil, whatever flows: each moves along the run by rise(sin of the

@@ -8,40 +8,30 @@
 namespace evenstroke {
 namespace {
 
-/// What becomes of the oil that a slug passes, and of its film once no oil is left in front of it.
-enum class Run { comes_in, flows, rises };
-
 /// Lays oil behind the slug at `i`; returns where the slug is then. While a slug is coming in there is no room behind
 /// it: the oil stays along it as its film.
-int lay_behind(Queue& q, int i, const Parcel& oil, Run run) {
-  if (run == Run::comes_in) absorb(q[i], oil);
+int lay_behind(Queue& q, int i, const Parcel& oil, bool comes_in) {
+  if (comes_in) absorb(q[i], oil);
   else if (i > 0 && (alike(q[i - 1], oil) || q.count >= Queue::capacity)) absorb(q[i - 1], oil);
   else insert(q, i++, oil);
   return i;
 }
 
-/// The slug at `i` moves on by `left`, oil from its front to its back; one that leaves sheds its film instead, one that
-/// rises stays at the mouth.
-void move_on(Queue& q, int i, double left, Run run, const LineState& s) {
+/// The slug at `i` moves on by `left`, oil from its front to its back, as far as the end.
+void move_on(Queue& q, int i, double left, bool comes_in, const LineState& s) {
   while (left > 0 && i + 1 < q.count) {
     const double front = volume_m3(q[i + 1], s);
     const bool all = left >= front;
     const Parcel oil = all ? q[i + 1] : split(q[i + 1], left / front);
     left -= front;
     if (all) erase(q, i + 1);
-    i = lay_behind(q, i, oil, run);
+    i = lay_behind(q, i, oil, comes_in);
     if (i + 1 < q.count && q[i + 1].slug) {   // it has caught the slug in front
       absorb(q[i], q[i + 1]);
       erase(q, i + 1);
       return;
     }
   }
-  if (left <= 0 || run != Run::flows || q[i].oil_kg <= 0) return;
-  const double share = std::min(1.0, left / (s.oil_m3_per_kg * q[i].oil_kg));
-  const Parcel film{q[i].oil_kg * share, 0.0, q[i].dissolved_kg * share, false};
-  q[i].oil_kg -= film.oil_kg;
-  q[i].dissolved_kg -= film.dissolved_kg;
-  lay_behind(q, i, film, run);
 }
 
 /// Slugs of a line that flows from its first parcel to its last, the foremost first.
@@ -59,7 +49,7 @@ void overtake_forward(Queue& q, double in_m3, double out_m3, double duration_s, 
                              ? air.slug_ratio
                              : slug_speed_ratio(passing / (area * duration_s), mu_pa_s, air.surface_tension_n_per_m);
     const bool coming_in = i == 0 || (i == 1 && bridges(q[0], s));
-    move_on(q, i, air.slug_slip * (ratio - 1) * passing, coming_in ? Run::comes_in : Run::flows, s);
+    move_on(q, i, air.slug_slip * (ratio - 1) * passing, coming_in, s);
   }
 }
 
@@ -86,7 +76,7 @@ void rise_forward(Queue& q, const Profile& run, double length_m, double whole, c
     double on = way_m3(sine);
     if (middle < run.peak_share && run.sin_incline(0.5 * (1 + run.peak_share), length_m) <= 0)
       on = std::min(on, (run.peak_share - middle) * whole);
-    move_on(q, i, on, Run::rises, s);
+    move_on(q, i, on, false, s);
   }
 }
 

@@ -1,7 +1,7 @@
 #include "evenstroke/transport/swarm.hpp"
 
 #include <algorithm>
-#include <cmath>
+#include <optional>
 
 #include "evenstroke/transport/cloud_rise.hpp"
 #include "evenstroke/transport/swarm_store.hpp"
@@ -9,15 +9,20 @@
 namespace evenstroke {
 namespace {
 
-double speed(const Streamtubes& tubes, std::size_t k, double d_over_bore) {
-  if (tubes.share.size() == 1) return 1;   // plug flow
-  return tube_speed_ratio(tubes.edge[k], tubes.edge[k + 1], d_over_bore);
-}
+/// Speed of a tube over the mean.
+struct Speed {
+  const Streamtubes& tubes;
+  SpeedProfile profile;
+  double operator()(std::size_t k) const {
+    return tubes.share.size() == 1 ? 1.0 : profile.mean(tubes.edge[k], tubes.edge[k + 1]);   // one tube: plug flow
+  }
+};
 
 /// x -> start + stretch x. What flows together in a fast tube is not pressed to nothing: order stays.
 struct Map {
   double start, stretch;
   double operator()(double x) const { return start + stretch * x; }
+  Cloud operator()(const Cloud& c) const { return {(*this)(c.from), (*this)(c.to), c.kg}; }
 };
 Map map_of(const SwarmMotion& m, double u) {
   constexpr double least = 1e-3;
@@ -37,7 +42,11 @@ double below_zero(double from, double to) {
 struct Cut {
   bool near_out, far_out;
   Sum near_kg, far_kg;
-  Cloud operator()(const Cloud& c) {
+  Cloud operator()(const Cloud& c) { 
+    if (c.from >= 0 && c.to <= 1) [[likely]] return c;
+    return beyond(c);
+  }
+  Cloud beyond(const Cloud& c) {
     const double near = near_out ? c.kg * below_zero(c.from, c.to) : 0.0;
     double far = far_out ? c.kg * below_zero(1 - c.to, 1 - c.from) : 0.0, rest = c.kg - near - far;
     if (rest <= 1e-12 * c.kg && rest != 0 && far > 0) far += rest, rest = 0;
@@ -54,46 +63,53 @@ Passed move(Swarm& s, const Streamtubes& tubes, const SwarmMotion& m, const Prof
   if (s.kg <= 0 && in_near_kg <= 0 && in_far_kg <= 0) return {};
   make_places(s, tubes);
   const std::size_t n = tubes.share.size();
-  double flow = 0, moved = 0, near_left = in_near_kg, far_left = in_far_kg;
-  for (std::size_t k = 0; k < n; ++k) flow += tubes.share[k] * speed(tubes, k, m.d_over_bore);
-  const Rise rise = rise_along(profile, length_m, m.rise);
+  const Speed speed{tubes, SpeedProfile(m.d_over_bore)};
+  double flow = 0, near_left = in_near_kg, far_left = in_far_kg;
+  for (std::size_t k = 0; k < n; ++k) flow += tubes.share[k] * speed(k);
+  const Rise rise(profile, length_m, m.rise);
   Cut cut{m.near < 0, m.far > 0, {}, {}};
-  Clouds l, next;
+  Sum kg, moved;
+  const double creams = due_to_cream(s, m.creamed);
+  std::optional<Sunk> sunk;
+  if (creams > 0) sunk.emplace();
+  Clouds wall, next;
   for (std::size_t k = 0; k < n; ++k) {
-    const double u = speed(tubes, k, m.d_over_bore), part = tubes.share[k] * u / flow;
+    const double u = speed(k), part = tubes.share[k] * u / flow;
     const Map map = map_of(m, u);
     const double near_kg = k + 1 < n ? in_near_kg * part : near_left, far_kg = k + 1 < n ? in_far_kg * part : far_left;
     near_left -= near_kg;
     far_left -= far_kg;
-    load(l, s, k);
-    lift(l, rise);
-    next.count = 0;
-    const auto lay = [&](const Cloud& c) {
-      const Cloud stays = cut(c);
-      next.add(stays.from, stays.to, stays.kg);
-    };
-    if (map(0) > 0 && near_kg > 0) lay({0, map(0), near_kg});
-    for (int i = 0; i < l.count; ++i) lay({map(l[i].from), map(l[i].to), l[i].kg});
-    if (map(1) < 1 && far_kg > 0) lay({map(1), 1, far_kg});
-    if (map(0) <= 0) overlay(next, 0, 0, near_kg);
-    if (map(1) >= 1) overlay(next, 1, 1, far_kg);
-    moved += store(s, k, next);
+    Clouds& to = sunk && k == 0 ? wall : next;
+    to.count = 0;
+    to.lay(map(0) > 0 ? cut({0, map(0), near_kg}) : Cloud{0, 0, near_kg});
+    for (int i = 0; i < s.count[k]; ++i)
+      rise(clouds_of(s, k)[i], [&](const Cloud& c) { to.lay(cut(map(c))); });
+    to.lay(map(1) < 1 ? cut({map(1), 1, far_kg}) : Cloud{1, 1, far_kg});
+    moved.add(make_fit(to));
+    if (sunk && k == 0) continue;
+    if (sunk) sunk->take(to, creams);
+    store(s, k, to, kg);
   }
-  if (m.creamed > 0) moved += cream(s, m.creamed);
-  recount(s);
-  if (merged_kg) *merged_kg += moved;
+  if (sunk) {
+    Clouds sinks = sunk->clouds();
+    moved.add(make_fit(sinks));
+    overlay(wall, sinks, next);
+    moved.add(make_fit(next));
+    store(s, 0, next, kg);
+  }
+  s.kg = kg.value();
+  if (s.kg <= 0) s.creaming = 0;
+  if (merged_kg) *merged_kg += moved.value();
   return {cut.near_kg.value(), cut.far_kg.value()};
 }
 
 Passed peek(const Swarm& s, const Streamtubes& tubes, const SwarmMotion& m) {
   if (s.kg <= 0 || s.count.size() != tubes.share.size()) return {};
+  const Speed speed{tubes, SpeedProfile(m.d_over_bore)};
   Cut cut{m.near < 0, m.far > 0, {}, {}};
   for (std::size_t k = 0; k < s.count.size(); ++k) {
-    const Map map = map_of(m, speed(tubes, k, m.d_over_bore));
-    for (int i = 0; i < s.count[k]; ++i) {
-      const Cloud& c = clouds_of(s, k)[i];
-      cut({map(c.from), map(c.to), c.kg});
-    }
+    const Map map = map_of(m, speed(k));
+    for (int i = 0; i < s.count[k]; ++i) cut(map(clouds_of(s, k)[i]));
   }
   return {cut.near_kg.value(), cut.far_kg.value()};
 }

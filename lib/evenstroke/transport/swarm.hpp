@@ -10,20 +10,22 @@ struct SwarmMotion {
   double near = 0, far = 0;        ///< oil and gas that entered at the near end; that left at the far end (signed)
   double d_over_bore = 0;          ///< bubble over bore at the line's pressure
   double rise = 0;                 ///< U dt/length: own speed along a vertical run
-  double creamed = 0;              ///< 1 - exp(-4 U cos dt/(pi D)): share that reaches the wall in this quantum
+  double creamed = 0;              ///< 1 - exp(-4 U cos dt/(pi D)): share due at the wall in this quantum
 };
 
 struct Passed {
   double near_kg = 0, far_kg = 0;  ///< left by either end
 };
 
-/// Bubbles ride on the laminar profile. First they rise along the run by rise * sin(incline); at a high point and at the
-/// ends they gather, only flow carries them out. Then what stands at x in tube k moves by speed_k (near + x (far - near)):
-/// exact and reversible when both ends flow alike. Then part of it creams to the slowest tube, at the wall.
-/// What comes in fills what its tube's motion opens at that end, shared among tubes by flow; without motion it gathers at
-/// the mouth. Clouds that touch and are alike join; beyond the capacity the pair that moves least mass: that is added to
-/// `merged_kg`. `in_near_kg`, `in_far_kg`: bubbles that came in with the volumes.
-/// tests: tests/transport/swarm_test.cpp, swarm_laminar_test.cpp, swarm_rise_test.cpp, swarm_store_test.cpp
+/// Bubbles ride on the laminar profile. First they rise along the run by rise * sin(incline); at a high point and at
+/// the ends they gather, only flow carries them out. Then what stands at x in tube k moves by
+/// speed_k (near + x (far - near)): exact and reversible when both ends flow alike. Then part of it creams to the
+/// slowest tube, at the wall: as soon as a hundredth is due. What comes in fills what its tube's motion opens at that
+/// end, shared among tubes by flow; without motion it gathers at the mouth. Clouds that touch and are
+/// alike join; beyond the capacity pairs that move least mass: that is added to `merged_kg`. `in_near_kg`, `in_far_kg`:
+/// bubbles that came in with the volumes.
+/// tests: tests/transport/swarm_test.cpp, swarm_laminar_test.cpp, swarm_rise_test.cpp, swarm_cream_test.cpp,
+/// swarm_store_test.cpp, swarm_random_test.cpp
 Passed move(Swarm&, const Streamtubes&, const SwarmMotion&, const Profile&, double length_m, double in_near_kg,
             double in_far_kg, double* merged_kg);
 /// What would leave, without moving anything and without rise and creaming.
@@ -39,15 +41,21 @@ void recount(Swarm&);
 template <class F>
 double keep(Swarm& s, F&& share) {
   if (s.kg <= 0) return 0;
-  Sum taken;
-  for (std::size_t k = 0; k < s.count.size(); ++k)
-    for (int i = 0; i < s.count[k]; ++i) {
-      Cloud& c = s.cloud[k * Swarm::capacity + static_cast<std::size_t>(i)];
-      const double stays = c.kg * share(c.from, c.to);
-      taken.add(c.kg - stays);
-      c.kg = stays;
+  Sum taken, left;
+  for (std::size_t k = 0; k < s.count.size(); ++k) {
+    Cloud* const first = s.cloud.data() + k * Swarm::capacity;
+    Cloud* to = first;
+    for (const Cloud* c = first; c != first + s.count[k]; ++c) {
+      const double stays = c->kg * share(c->from, c->to);
+      taken.add(c->kg - stays);
+      if (stays <= 0) continue;
+      left.add(stays);
+      *to++ = {c->from, c->to, stays};
     }
-  recount(s);
+    s.count[k] = static_cast<int>(to - first);
+  }
+  s.kg = left.value();
+  if (s.kg <= 0) s.creaming = 0;
   return taken.value();
 }
 

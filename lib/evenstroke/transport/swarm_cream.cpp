@@ -1,47 +1,50 @@
 #include <algorithm>
-#include <array>
 
 #include "evenstroke/transport/swarm_store.hpp"
 
 namespace evenstroke {
-namespace {
 
-/// What sinks to the wall from all tubes, gathered in cells of the line; a cell that is not full keeps its extent.
-struct Gathered {
-  static constexpr int cells = 2 * Swarm::capacity;
-  std::array<Cloud, cells> cell;
-  void add(double from, double to, double kg) {
-    const auto first = static_cast<int>(from * cells);
-    for (int i = std::min(first, cells - 1); i < cells; ++i) {
-      const double a = std::max(from, i / double{cells}), b = std::min(to, (i + 1) / double{cells});
-      const bool last = to <= (i + 1) / double{cells} || i + 1 == cells;
-      const double part = last ? kg : std::min(kg, kg * ((b - a) / (to - a)));
-      Cloud& c = cell[static_cast<std::size_t>(i)];
-      c = c.kg > 0 ? Cloud{std::min(c.from, a), std::max(c.to, b), c.kg + part} : Cloud{a, b, part};
-      kg -= part;
-      if (last) return;
+double due_to_cream(Swarm& s, double creamed) {
+  constexpr double from = 0.01;   // most quanta are so short that theirs is tiny, and to move it costs as much as 1 %
+  if (s.count.size() < 2) return 0;
+  const double share = s.creaming + creamed * (1 - s.creaming);
+  s.creaming = share < from ? share : 0.0;
+  return share < from ? 0.0 : share;
+}
+
+void Sunk::take(Clouds& l, double share) {
+  for (int i = 0; i < l.count; ++i) {
+    const double part = l[i].kg * share;
+    l[i].kg -= part;
+    add({l[i].from, l[i].to, part});
+  }
+}
+
+void Sunk::add(const Cloud& c) {
+  constexpr double width = 1.0 / cells;
+  const int first = std::min(static_cast<int>(c.from * cells), cells - 1);
+  const auto put = [&](int i, double from, double to, double kg) {
+    Cloud& in = cell_[static_cast<std::size_t>(i)];
+    in = in.kg > 0 ? Cloud{std::min(in.from, from), std::max(in.to, to), in.kg + kg} : Cloud{from, to, kg};
+  };
+  double from = c.from, left = c.kg;
+  if (c.to > (first + 1) * width && first + 1 < cells) {
+    const double density = c.kg / (c.to - c.from);
+    const int last = std::min(static_cast<int>(c.to * cells), cells - 1);
+    for (int i = first; i < last && (i + 1) * width < c.to; ++i) {
+      const double to = (i + 1) * width, part = std::min(left, density * (to - from));
+      put(i, from, to, part);
+      left -= part;
+      from = to;
     }
   }
-};
+  put(std::min(static_cast<int>(from * cells), cells - 1), from, c.to, left);
+}
 
-}  // namespace
-
-double cream(Swarm& s, double share) {
-  Gathered g;
-  for (std::size_t k = 1; k < s.count.size(); ++k)
-    for (int i = 0; i < s.count[k]; ++i) {
-      Cloud& c = clouds_of(s, k)[i];
-      const double part = c.kg * share;
-      c.kg -= part;
-      g.add(c.from, c.to, part);
-    }
-  Clouds sunk, wall;
-  for (const Cloud& c : g.cell) sunk.add(c.from, c.to, c.kg);
-  const double moved = tidy(sunk);
-  load(wall, s, 0);
-  for (int i = 0; i < sunk.count; ++i)
-    overlay(wall, sunk[i].from, sunk[i].to, sunk[i].kg);
-  return moved + store(s, 0, wall);
+Clouds Sunk::clouds() const {
+  Clouds all;
+  for (const Cloud& c : cell_) all.lay(c);
+  return all;
 }
 
 }  // namespace evenstroke

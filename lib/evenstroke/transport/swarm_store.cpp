@@ -9,11 +9,16 @@ void load(Clouds& l, const Swarm& s, std::size_t k) {
   std::copy_n(clouds_of(s, k), l.count, l.cloud.begin());
 }
 
-double store(Swarm& s, std::size_t k, Clouds& l) {
-  const double moved = tidy(l);
-  s.count[k] = l.count;
-  std::copy_n(l.cloud.begin(), l.count, clouds_of(s, k));
-  return moved;
+void store(Swarm& s, std::size_t k, const Clouds& l, Sum& kg) {
+  Cloud* to = clouds_of(s, k);
+  Sum sum = kg;   // a copy stays in registers
+  for (const Cloud& c : l) {
+    if (c.kg <= 0) continue;
+    *to++ = c;
+    sum.add(c.kg);
+  }
+  kg = sum;
+  s.count[k] = static_cast<int>(to - clouds_of(s, k));
 }
 
 void make_places(Swarm& s, const Streamtubes& tubes) {
@@ -26,16 +31,20 @@ void make_places(Swarm& s, const Streamtubes& tubes) {
 void fill(Swarm& s, const Streamtubes& tubes, double from, double to, double kg) {
   if (kg <= 0) return;
   make_places(s, tubes);
-  Clouds l;
+  Clouds there, laid, both;
+  Sum sum;
   double left = kg;
   for (std::size_t k = 0; k < s.count.size(); ++k) {
     const double part = k + 1 < s.count.size() ? kg * tubes.share[k] : left;
     left -= part;
-    load(l, s, k);
-    overlay(l, std::clamp(from, 0.0, 1.0), std::clamp(to, 0.0, 1.0), part);
-    store(s, k, l);
+    load(there, s, k);
+    laid.count = 0;
+    laid.lay({std::clamp(from, 0.0, 1.0), std::clamp(to, 0.0, 1.0), part});
+    overlay(there, laid, both);
+    make_fit(both);
+    store(s, k, both, sum);
   }
-  recount(s);
+  s.kg = sum.value();
 }
 
 void regrid(Swarm& s, const Streamtubes& tubes) {
@@ -44,31 +53,35 @@ void regrid(Swarm& s, const Streamtubes& tubes) {
   std::swap(old, s);
   make_places(s, tubes);
   if (old.kg <= 0) return;
+  s.creaming = old.creaming;
   const std::vector<double> was = make_streamtubes(static_cast<int>(old.count.size())).edge;
-  Clouds l;
+  Clouds all, part, both;
+  Sum sum;
   for (std::size_t k = 0; k < s.count.size(); ++k) {
-    l.count = 0;
+    all.count = 0;
     for (std::size_t j = 0; j < old.count.size(); ++j) {
-      const double both = std::min(tubes.edge[k + 1], was[j + 1]) - std::max(tubes.edge[k], was[j]);
-      for (int i = 0; both > 0 && i < old.count[j]; ++i) {
-        const Cloud& c = clouds_of(old, j)[i];
-        overlay(l, c.from, c.to, c.kg * (both / (was[j + 1] - was[j])));
-        tidy(l);
-      }
+      const double shared = std::min(tubes.edge[k + 1], was[j + 1]) - std::max(tubes.edge[k], was[j]);
+      if (shared <= 0) continue;
+      load(part, old, j);
+      for (int i = 0; i < part.count; ++i) part[i].kg *= shared / (was[j + 1] - was[j]);
+      overlay(all, part, both);
+      make_fit(both);
+      all = both;
     }
-    store(s, k, l);
+    store(s, k, all, sum);
   }
-  recount(s);
+  s.kg = sum.value();
 }
 
 void recount(Swarm& s) {
+  Clouds l;
   Sum sum;
   for (std::size_t k = 0; k < s.count.size(); ++k) {
-    Cloud* c = clouds_of(s, k);
-    s.count[k] = static_cast<int>(std::remove_if(c, c + s.count[k], [](const Cloud& x) { return x.kg <= 0; }) - c);
-    for (int i = 0; i < s.count[k]; ++i) sum.add(c[i].kg);
+    load(l, s, k);
+    store(s, k, l, sum);
   }
   s.kg = sum.value();
+  if (s.kg <= 0) s.creaming = 0;
 }
 
 }  // namespace evenstroke

@@ -7,9 +7,21 @@ namespace evenstroke {
 inline Cloud* clouds_of(Swarm& s, std::size_t tube) { return s.cloud.data() + tube * Swarm::capacity; }
 inline const Cloud* clouds_of(const Swarm& s, std::size_t tube) { return s.cloud.data() + tube * Swarm::capacity; }
 void load(Clouds&, const Swarm&, std::size_t tube);
-double store(Swarm&, std::size_t tube, Clouds&);    ///< tidies them first; returns what that moved [kg]
-void make_places(Swarm&, const Streamtubes&);       ///< allocates only where there were none for these tubes
-/// Part of every tube's clouds goes to the tube at the wall, where it stands; returns what tidying moved [kg].
-double cream(Swarm&, double share);
+void store(Swarm&, std::size_t tube, const Clouds&, Sum& kg);   ///< what has mass; clouds that fit
+void make_places(Swarm&, const Streamtubes&);                   ///< allocates only where there were none for them
+
+/// Share of all tubes' bubbles that is moved to the wall now: a small one is put to the swarm's account first.
+double due_to_cream(Swarm&, double creamed);
+/// What sinks to the wall from all tubes, gathered in cells of the line; a cell that is not full keeps its extent.
+class Sunk {
+ public:
+  void take(Clouds&, double share);
+  Clouds clouds() const;
+
+ private:
+  void add(const Cloud&);
+  static constexpr int cells = 2 * Swarm::capacity;
+  std::array<Cloud, cells> cell_{};
+};
 
 }  // namespace evenstroke

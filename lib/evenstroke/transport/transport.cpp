@@ -8,6 +8,7 @@
 #include "evenstroke/air/sedimentation.hpp"
 #include "evenstroke/air/slug.hpp"
 #include "evenstroke/transport/exchange.hpp"
+#include "evenstroke/transport/parcels.hpp"
 
 namespace evenstroke {
 namespace {
@@ -31,7 +32,8 @@ double trap_m3(const Network& n, const Contents& c, int place) {
 
 Transport::Transport(const Network& n, int streamtubes)
     : net_(n), tubes_(make_streamtubes(streamtubes)), vessel_(vessel(n)), waiting_(n.places.size()), done_(n.edges.size()),
-      scale_(n.places.size()) {
+      scale_(n.places.size()), waits_kg_(n.places.size()),
+      lot_(n.places.size()), begun_(n.places.size()) {
   for (std::size_t p = 0; p < n.places.size(); ++p) {
     if (n.places[p].kind != PlaceKind::line) continue;
     LineEnds l{};
@@ -83,7 +85,7 @@ double Transport::reach_m3(const Contents& c, int place, double flow) const {
 Transport::Shares Transport::shares(const Contents& c, int place, int edge, double volume, double duration_s) const {
   const std::size_t p = at(place);
   const LineState s = line_state(c, p);
-  const Masses& m = c.masses[p];
+  const Masses& m = lot(c, p);
   const double oil = m.oil_kg * s.oil_m3_per_kg, bubbles = m.bubbles_kg() * s.gas_m3_per_kg;
   const double pocket = m.pocket_kg * s.slug_m3_per_kg;
   if (net_.edges[at(edge)].kind == EdgeKind::leak) {
@@ -139,39 +141,50 @@ Bundle Transport::peek(const Contents& c, int place, int edge, double volume, do
     return b;
   }
   const Shares s = shares(c, place, edge, volume, duration_s);
-  const Masses& m = c.masses[p];
+  const Masses& m = lot(c, p);
   return {m.oil_kg * s.liquid, m.pocket_kg * s.pocket, m.coarse_kg * s.bubbles, m.fine_kg * s.bubbles,
           m.dissolved_kg * s.dissolved};
+}
+
+/// Of what is common to all branches each draws as if it were the first, so that equal ones draw the same to the last bit.
+const Masses& Transport::lot(const Contents& c, std::size_t place) const {
+  return begun_[place] ? lot_[place] : c.masses[place];
 }
 
 Bundle Transport::draw(Contents& c, int place, int edge, double volume, double duration_s) {
   if (place == reservoir_place) return evenstroke::draw(c.reservoir, vessel_, volume, duration_s, c.ledger);
   if (place == container_place) return evenstroke::draw(c.container, vessel_, volume, duration_s, c.ledger);
-  const Bundle b = place < 0 || net_.places[at(place)].kind != PlaceKind::line ? peek(c, place, edge, volume, duration_s) : Bundle{};
   if (place == air_place) {
-    c.ledger.air_ingested_kg += b.pocket_kg;
-    return b;
+    const Bundle air = peek(c, place, edge, volume, duration_s);
+    c.ledger.air_ingested_kg += air.pocket_kg;
+    return air;
   }
   const std::size_t p = at(place);
-  if (net_.places[p].kind == PlaceKind::line) {
-    const LineEnds& l = line(p);
-    const LineState s = line_state(c, p);
-    const bool far = static_cast<std::size_t>(edge) == l.far;
-    const double coarse_kg = far ? l.out[coarse].far_kg : l.out[coarse].near_kg;
-    const double fine_kg = far ? l.out[fine].far_kg : l.out[fine].near_kg;
-    const double rest = volume - (coarse_kg + fine_kg) * s.gas_m3_per_kg;
-    Bundle out = pop(c.line[p].queue, far ? End::far : End::near, std::max(0.0, rest), s);
-    out.coarse_kg = coarse_kg;
-    out.fine_kg = fine_kg;
-    return out;
-  }
+  if (net_.places[p].kind == PlaceKind::line) return draw_line(c, p, edge, volume);
   Masses& m = c.masses[p];
-  m.oil_kg -= b.oil_kg;
-  m.pocket_kg -= b.pocket_kg;
-  m.coarse_kg -= b.coarse_kg;
-  m.fine_kg -= b.fine_kg;
-  m.dissolved_kg -= b.dissolved_kg;
+  if (net_.places[p].branch < 0 && !begun_[p]) {
+    lot_[p] = m;
+    begun_[p] = 1;
+  }
+  Bundle b = peek(c, place, edge, volume, duration_s);
+  for (double Masses::*kg : {&Masses::oil_kg, &Masses::pocket_kg, &Masses::coarse_kg, &Masses::fine_kg, &Masses::dissolved_kg}) {
+    b.*kg = std::min(b.*kg, m.*kg);
+    m.*kg -= b.*kg;
+  }
   return b;
+}
+
+Bundle Transport::draw_line(Contents& c, std::size_t p, int edge, double volume) {
+  const LineEnds& l = line(p);
+  const LineState s = line_state(c, p);
+  const bool far = static_cast<std::size_t>(edge) == l.far;
+  const double coarse_kg = far ? l.out[coarse].far_kg : l.out[coarse].near_kg;
+  const double fine_kg = far ? l.out[fine].far_kg : l.out[fine].near_kg;
+  const double rest = volume - (coarse_kg + fine_kg) * s.gas_m3_per_kg;
+  Bundle out = pop(c.line[p].queue, far ? End::far : End::near, std::max(0.0, rest), s);
+  out.coarse_kg = coarse_kg;
+  out.fine_kg = fine_kg;
+  return out;
 }
 
 /// A small passage lets many times its volume through in one quantum. If it gave just what flow has asked, every error
@@ -196,16 +209,41 @@ void Transport::tear(Bundle& b, const Edge& e, double flow, double pressure) con
   b.fine_kg += bubbles + slugs;
 }
 
-/// Bundles arrive in the order they were drawn: while the pocket reaches the port, its gas goes before the oil.
+/// Out of a chamber comes first the gas that reaches the port, then oil with its bubbles, then, once the oil is used up, gas
+/// again. Gas that reaches the port enters a line as a slug where it stood there as the quantum began, is more than half of what
+/// comes, or follows a slug that is still coming in; what only trickles down to it in the quantum's course (a rising bubble, a
+/// roof that sinks) comes in as bubbles. So the length of a quantum decides no more than where one portion ends.
 void Transport::pass(Contents& c, int from, int to, int edge, double volume, double duration_s) {
-  const bool gas_first = from >= 0 && net_.places[at(from)].kind == PlaceKind::chamber &&
-                         reach_m3(c, from, volume / duration_s) > 0;
+  const bool chamber = from >= 0 && net_.places[at(from)].kind == PlaceKind::chamber;
+  const double reach = chamber ? reach_m3(c, from, volume / duration_s) : 0.0;
   Bundle b = draw(c, from, edge, volume, duration_s);
   tear(b, net_.edges[at(edge)], volume / duration_s, from < 0 ? p0_pa_abs : c.pressure_pa_abs[at(from)]);
-  if (!gas_first) return give(c, to, edge, b, duration_s);
-  give(c, to, edge, {.pocket_kg = b.pocket_kg}, duration_s);
+  const bool used_up = chamber && c.masses[at(from)].oil_kg <= 1e-9 * b.oil_kg;
+  if (reach <= 0 || b.pocket_kg <= 0 || used_up) return give(c, to, edge, b, duration_s);
+  const Bundle gas{.pocket_kg = b.pocket_kg};
   b.pocket_kg = 0;
+  if (to >= 0 && net_.places[at(to)].kind == PlaceKind::line && !as_slug(c, from, to, edge) &&
+      2 * std::min(reach, volume) < volume) {
+    b.coarse_kg += gas.pocket_kg;
+  } else {
+    give(c, to, edge, gas, duration_s);
+  }
   give(c, to, edge, b, duration_s);
+}
+
+bool Transport::as_slug(const Contents& c, int chamber, int line_place, int edge) const {
+  const Queue& q = c.line[at(line_place)].queue;
+  const bool near = static_cast<std::size_t>(edge) == line(at(line_place)).near;
+  const bool follows = q.count > 0 && q[near ? 0 : q.count - 1].slug;
+  return follows || is_slug(waits_kg_[at(chamber)] * net_.gas_j_per_kg / p0_pa_abs, net_.places[at(line_place)].bore_m);
+}
+
+void Transport::begin(const Contents& c) {
+  for (std::size_t p = 0; p < net_.places.size(); ++p) {
+    waits_kg_[p] = 0;
+    if (net_.places[p].kind == PlaceKind::chamber && c.masses[p].pocket_kg > 0)
+      waits_kg_[p] = reach_m3(c, static_cast<int>(p), 0) / line_state(c, p).slug_m3_per_kg;
+  }
 }
 
 /// Once per line, between what it gets and what it gives: a slug runs from the moment it has come in until it leaves, and
@@ -312,7 +350,8 @@ void Transport::rise_through(Contents& c, LineEnds& l, End end, const std::vecto
     slug.gas_kg -= gas_kg;
     give(c, other, static_cast<int>(e), {.pocket_kg = gas_kg}, duration_s);
     merged_kg_ += push(q, end, oil, s);
-  } else if (outward < 0 && other >= 0 && net_.places[at(other)].kind == PlaceKind::chamber && reach_m3(c, other, 0) > 0) {
+  } else if (outward < 0 && other >= 0 && net_.places[at(other)].kind == PlaceKind::chamber && !slug_at_mouth &&
+             reach_m3(c, other, 0) > 0) {
     Masses& m = c.masses[at(other)];
     const double gas_m3_per_kg = line_state(c, at(other)).slug_m3_per_kg;
     const double gas_kg = std::min(reach_m3(c, other, 0), volume) / gas_m3_per_kg;
@@ -357,7 +396,9 @@ void Transport::crumble(Contents& c, const LineEnds& l) {
     Parcel& p = line.queue[i];
     const double from = at_m3;
     at_m3 += volume_m3(p, s);
-    if (!p.slug || i == 0 || i + 1 == line.queue.count || is_slug(p.gas_kg * p0_m3_per_kg, bore)) continue;
+    if (!p.slug || is_slug(p.gas_kg * p0_m3_per_kg, bore)) continue;
+    const int last = line.queue.count - 1;                 // one that has not quite come in may grow yet
+    if (i == 0 || i == last || (i == 1 && bridges(line.queue[0], s)) || (i == last - 1 && bridges(line.queue[last], s))) continue;
     fill(line.bubbles[coarse], tubes_, from / whole, at_m3 / whole, p.gas_kg);
     p.gas_kg = 0;
     p.slug = false;
@@ -369,6 +410,7 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
   const auto taker = [&](std::size_t e) { return volume[e] > 0 ? net_.edges[e].to : net_.edges[e].from; };
   std::fill(waiting_.begin(), waiting_.end(), 0);
   std::fill(scale_.begin(), scale_.end(), -1.0);
+  std::fill(begun_.begin(), begun_.end(), char(0));
   for (LineEnds& l : lines_) {
     l.slid = false;
     l.in_near_m3 = l.in_far_m3 = 0;
@@ -419,6 +461,7 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
     for (const End end : {End::near, End::far}) rise_through(c, l, end, volume, duration_s);
     crumble(c, l);
   }
+  std::fill(begun_.begin(), begun_.end(), char(0));
   // Slower than its finest bubbles rise through its area, what passes a tank does not keep them from rising (Hazen).
   const double clears_m3 = vessel_.rise_fine_m_per_s * vessel_.shape.area_m2 * duration_s;
   rest(c.reservoir, vessel_, duration_s, through_m3 > clears_m3, c.ledger);

@@ -12,8 +12,8 @@ namespace evenstroke {
 /// Moves the volumes that flow has sent through every edge: each transfer is one pair of minus and plus, so the
 /// books close to round-off. Chambers are donors first; passages and lines give once they have got.
 ///   drawn from a line      oil and slugs first in, first out; bubbles by their streamtubes     transport/queue.hpp, swarm.hpp
-///   drawn from a chamber   gas first while the pocket reaches below the port's mouth, else oil with its bubbles; it
-///                          enters the line in this order
+///   drawn from a chamber   gas first while the pocket reaches below the port's mouth, else oil with its bubbles, gas again when
+///                          the oil is used up; it enters the line in this order
 ///   drawn from a passage   oil and bubbles in proportion to volume: what it has beyond its own volume; a slug that enters a
 ///                          passage breaks into coarse bubbles; gas in a high point stays
 ///   leaks                  oil with the air dissolved in it
@@ -28,6 +28,8 @@ class Transport {
   Transport(const Network&, int streamtubes);
   /// Lays the bubbles of lines into this transport's own number of tubes.
   void prepare(Contents&) const;
+  /// As a quantum begins: what gas stands at the ports of chambers.
+  void begin(const Contents&);
   /// `volume_m3` per edge, signed; contents' pressures are those at the end of the quantum.
   void move(Contents&, const std::vector<double>& volume_m3, double duration_s);
   /// What flow must know of the mixture on every edge, if flow goes on as in `volume_m3` and meets what is next to leave;
@@ -47,10 +49,13 @@ class Transport {
     std::array<Passed, 2> out;
   };
   Shares shares(const Contents&, int place, int edge, double volume_m3, double duration_s) const;
+  const Masses& lot(const Contents&, std::size_t place) const;
   Bundle draw(Contents&, int place, int edge, double volume_m3, double duration_s);
+  Bundle draw_line(Contents&, std::size_t place, int edge, double volume_m3);
   Bundle peek(const Contents&, int place, int edge, double volume_m3, double duration_s) const;
   double passage_scale(const Contents&, int place, const std::vector<double>& volume_m3) const;
   void pass(Contents&, int from, int to, int edge, double volume_m3, double duration_s);
+  bool as_slug(const Contents&, int chamber, int line_place, int edge) const;
   void tear(Bundle&, const Edge&, double flow_m3_per_s, double p_pa_abs) const;
   void slide(Contents&, int line, const std::vector<double>& volume_m3, double duration_s);
   void rise_through(Contents&, LineEnds&, End, const std::vector<double>& volume_m3, double duration_s);
@@ -73,6 +78,9 @@ class Transport {
   std::vector<int> waiting_;     // per place: inflows still to come
   std::vector<char> done_;
   std::vector<double> scale_;    // per passage: what it gives over what flow has asked; negative: not known yet
+  std::vector<double> waits_kg_; // per chamber: gas that its port could draw as the quantum began
+  std::vector<Masses> lot_;      // per place common to all branches: what it held when the first of them drew from it
+  std::vector<char> begun_;
   double merged_kg_ = 0;
 };
 
