@@ -23,7 +23,7 @@ TEST_SUITE("io/procedure_file") {
   TEST_CASE("check: every value of the example arrives") {
     const Procedure p = load_procedure(std::string(EVENSTROKE_SOURCE_DIR) + "/examples/procedures/shop_bleed.toml");
     CHECK(p.name == "shop bleed");
-    CHECK(p.max_strokes == 60);
+    CHECK(p.max_strokes == 20);
     REQUIRE(p.steps.size() == 1);
     CHECK(p.steps[0].bypass_open);
     CHECK(p.steps[0].strokes == 2);

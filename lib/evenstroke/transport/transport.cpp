@@ -33,7 +33,7 @@ double trap_m3(const Network& n, const Contents& c, int place) {
 Transport::Transport(const Network& n, int streamtubes)
     : net_(n), tubes_(make_streamtubes(streamtubes)), vessel_(vessel(n)), waiting_(n.places.size()), done_(n.edges.size()),
       scale_(n.places.size()), waits_kg_(n.places.size()),
-      lot_(n.places.size()), begun_(n.places.size()) {
+      lot_(n.places.size()), begun_(n.places.size()), mouths_(n.places.size()) {
   for (std::size_t p = 0; p < n.places.size(); ++p) {
     if (n.places[p].kind != PlaceKind::line) continue;
     LineEnds l{};
@@ -45,6 +45,9 @@ Transport::Transport(const Network& n, int streamtubes)
       if (n.edges[e].to == static_cast<int>(p)) l.near = e;
       if (n.edges[e].from == static_cast<int>(p)) l.far = e;
     }
+    for (const std::size_t e : {l.near, l.far})
+      for (const int end : {e < n.edges.size() ? n.edges[e].from : -1, e < n.edges.size() ? n.edges[e].to : -1})
+        if (end >= 0) mouths_[at(end)] += 1;
     lines_.push_back(l);
   }
 }
@@ -345,8 +348,8 @@ void Transport::rise_through(Contents& c, LineEnds& l, End end, const std::vecto
   const bool slug_at_mouth = q[end == End::near ? 0 : q.count - 1].slug;
   if (outward > 0 && slug_at_mouth && other != air_place) {
     Parcel& slug = q[end == End::near ? 0 : q.count - 1];
-    const double gas_kg = std::min(slug.gas_kg, volume / s.slug_m3_per_kg);
-    const Bundle oil = oil_for(c, other, gas_kg * s.slug_m3_per_kg);
+    const Bundle oil = oil_for(c, other, std::min(volume, slug.gas_kg * s.slug_m3_per_kg));
+    const double gas_kg = std::min(slug.gas_kg, oil.oil_kg * s.oil_m3_per_kg / s.slug_m3_per_kg);   // no oil, no room made
     slug.gas_kg -= gas_kg;
     give(c, other, static_cast<int>(e), {.pocket_kg = gas_kg}, duration_s);
     merged_kg_ += push(q, end, oil, s);
@@ -362,17 +365,24 @@ void Transport::rise_through(Contents& c, LineEnds& l, End end, const std::vecto
   }
 }
 
-/// Oil without bubbles that comes down for gas going up.
+/// Oil without bubbles that comes down for gas going up; of what is common to several lines each gets no more than its part.
 Bundle Transport::oil_for(Contents& c, int place, double volume) {
-  const auto part_of = [&](auto& from, double oil_m3_per_kg) {
-    const double part = share(volume, from.oil_kg * oil_m3_per_kg);
-    const Bundle b{.oil_kg = part * from.oil_kg, .dissolved_kg = part * from.dissolved_kg};
-    from.oil_kg -= b.oil_kg;
-    from.dissolved_kg -= b.dissolved_kg;
+  if (place < 0) {
+    Tank& t = place == container_place ? c.container : c.reservoir;
+    const double part = share(volume, t.oil_kg / net_.rho0_kg_per_m3);
+    const Bundle b{.oil_kg = part * t.oil_kg, .dissolved_kg = part * t.dissolved_kg};
+    t.oil_kg -= b.oil_kg;
+    t.dissolved_kg -= b.dissolved_kg;
     return b;
-  };
-  if (place >= 0) return part_of(c.masses[at(place)], line_state(c, at(place)).oil_m3_per_kg);
-  return part_of(place == container_place ? c.container : c.reservoir, 1 / net_.rho0_kg_per_m3);
+  }
+  const std::size_t p = at(place);
+  const Masses& whole = lot(c, p);
+  const double part = std::min(share(volume, whole.oil_kg * line_state(c, p).oil_m3_per_kg), 1.0 / mouths_[p]);
+  Masses& m = c.masses[p];
+  const Bundle b{.oil_kg = std::min(m.oil_kg, part * whole.oil_kg), .dissolved_kg = std::min(m.dissolved_kg, part * whole.dissolved_kg)};
+  m.oil_kg -= b.oil_kg;
+  m.dissolved_kg -= b.dissolved_kg;
+  return b;
 }
 
 /// A slug with oil on both sides of it that is no slug any more.
@@ -455,6 +465,10 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
       if (to >= 0) --waiting_[at(to)];
     }
     forced = left == before;
+  }
+  for (std::size_t p = 0; p < net_.places.size(); ++p) {
+    begun_[p] = net_.places[p].branch < 0;
+    if (begun_[p]) lot_[p] = c.masses[p];
   }
   for (LineEnds& l : lines_) {
     slide(c, static_cast<int>(l.place), volume, duration_s);

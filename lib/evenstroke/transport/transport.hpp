@@ -81,6 +81,7 @@ class Transport {
   std::vector<double> waits_kg_; // per chamber: gas that its port could draw as the quantum began
   std::vector<Masses> lot_;      // per place common to all branches: what it held when the first of them drew from it
   std::vector<char> begun_;
+  std::vector<double> mouths_;   // per place: ends of lines that open into it
   double merged_kg_ = 0;
 };
 
