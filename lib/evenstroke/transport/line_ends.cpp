@@ -76,8 +76,10 @@ void Transport::rise_through(Contents& c, LineEnds& l, End end, const std::vecto
   const bool slug_at_mouth = q[end == End::near ? 0 : q.count - 1].slug;
   if (outward > 0 && slug_at_mouth && other != air_place) {
     Parcel& slug = q[end == End::near ? 0 : q.count - 1];
-    const Bundle oil = oil_for(c, other, std::min(volume, slug.gas_kg * s.slug_m3_per_kg));
-    const double gas_kg = std::min(slug.gas_kg, oil.oil_kg * s.oil_m3_per_kg / s.slug_m3_per_kg);   // no oil, no room made
+    const double wanted = std::min(volume, slug.gas_kg * s.slug_m3_per_kg);
+    const Bundle oil = oil_for(c, other, wanted);
+    const double made = volume_at(c, other, oil);         // no oil, no room made
+    const double gas_kg = made < (1 - 1e-9) * wanted ? made / s.slug_m3_per_kg : std::min(slug.gas_kg, volume / s.slug_m3_per_kg);
     slug.gas_kg -= gas_kg;
     give(c, other, static_cast<int>(e), {.pocket_kg = gas_kg}, duration_s);
     merged_kg_ += push(q, end, oil, s);
