@@ -55,7 +55,10 @@ def _mismatch(ax, run):
     stroke, worst = table["stroke"], table.worst_mm()
     air = np.stack([table[f"air_{s}_mm"] for s in ("25", "50", "75")], axis=1)
     air = air[np.arange(len(air)), np.argmax(np.abs(air), axis=1)]
-    ax.axhspan(-limit, limit, facecolor="#e3eef8", edgecolor="none", label=f"tolerance, {limit:g} mm either way")
+    ax.axhspan(
+        -limit, limit, facecolor="#e3eef8", edgecolor=BLUE, linewidth=0.8, linestyle=":",
+        label=f"tolerance, {limit:g} mm either way"
+    )
     ax.axhline(0, color=GREY, linewidth=1)
     ax.plot(stroke, worst, color=DARK, marker="o", markersize=7, linewidth=1.6, label="whole mismatch")
     ax.plot(
@@ -244,14 +247,17 @@ def plot_answer(answer, ax=None):
             made.suptitle(answer.inputs.rig.name, fontsize=FONT + 2)
     ax.figure.alt_text = answer_alt_text(answer)
     looks = (
-        (answer.bled, "air's part", ORANGE, "s", "--", "#fbd9b5", "///", 110, -0.33),
-        (answer.parallel, "whole mismatch", DARK, "o", "-", DARK, "", 121, 0.33),
+        (answer.bled, "air's part", ORANGE, "s", "--", "#fbd9b5", "///", 110, -0.5),
+        (answer.parallel, "whole mismatch", DARK, "o", "-", DARK, "", 121, 0.5),
     )
     ends = [c.member[np.isfinite(c.member)].max() for c, *_ in looks if np.isfinite(c.member).any()]
     last = int(max([4, *ends])) + 1
+    bar = 0.08 * (last + 2)   # as many strokes as a bar with its number needs room for
     late = any(c.p_not_within > 0 for c, *_ in looks)
-    columns = {"never": last + 1.5, **({f"not within\n{answer.max_strokes}": last + 3.3} if late else {})}
-    edge = max(columns.values()) + 1
+    columns = {"never": last + 0.5 + 1.6 * bar}
+    if late:
+        columns[f"not within\n{answer.max_strokes}"] = last + 0.5 + 4.6 * bar
+    edge = max(columns.values()) + 1.6 * bar
     ax.axvspan(last + 0.5, edge, facecolor="#eeeeee", edgecolor="none")
     for count, name, colour, marker, line, fill, hatch, height, aside in looks:
         known = count.member[~np.isnan(count.member)]
@@ -268,7 +274,7 @@ def plot_answer(answer, ax=None):
             linewidth=1.8,
             marker=marker,
             markerfacecolor=inside,
-            markersize=7,
+            markersize=10 if hatch else 6,   # where both curves are one, the square shows around the dot
             label=f"{name}: {count.text}",
         )
         beyond = list(columns.values())[-1 if count.p_not_within > count.p_never else 0]
@@ -276,8 +282,9 @@ def plot_answer(answer, ax=None):
         ax.plot([low, high], [height, height], color=colour, linewidth=2, marker="|", markersize=13)
         ax.plot([middle], [height], color=colour, marker=marker, markerfacecolor=inside, markersize=9)
         for share, x in zip((count.p_never, count.p_not_within), columns.values()):
-            ax.bar([x + aside], [100 * share], 0.6, color=fill, edgecolor=colour, hatch=hatch)
-            ax.text(x + aside, 100 * share + 1.5, f"{100 * share:.3g}", ha="center", fontsize=FONT)
+            at = x + 1.2 * bar * aside
+            ax.bar([at], [100 * share], bar, color=fill, edgecolor=colour, hatch=hatch)
+            ax.text(at, 100 * share + 1.5, f"{100 * share:.0f} %", ha="center", fontsize=FONT)
     _dress(ax, "share of the variants [%]")
     ax.set_title(
         f"Inside {answer.tolerance_mm:g} mm: {answer.members} variants of the stated inputs; on top median and "

@@ -31,16 +31,16 @@ def joined(text):
 
 
 def test_the_first_result_is_what_the_package_says():
-    """Word for word, with as many members as the README says; about 15 s on two cores."""
+    """Word for word, with the members of the demo: what cmake/try.sh prints for this rig."""
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     section = readme.split("## A first result\n")[1].split("\n## ")[0]
     quoted = [joined(block) for block in re.findall(r"(?:^    .*\n)+", section, re.MULTILINE)]
     rig, procedure = es.load_rig(RIGS / "roof_hatch.toml"), es.load_procedure(PROCEDURE)
     contents = es.Contents.after_exchange(rig, dry=["left.cylinder"], opened=["left.cap_line"], rods="out")
-    answer = es.strokes_to_parallel(rig, contents, procedure, members=256)
+    answer = es.strokes_to_parallel(rig, contents, procedure, members=64)
     said = [joined(answer.text()), joined(answer.nominal.story())]
     for block in quoted:
         assert any(block in text for text in said), f"README.md: {block!r}\nthe package: {said}"
     everything = " ".join(quoted)
     assert len(re.findall(r"\d+ \(\d+ to \d+\) bleed strokes\.", everything)) == 2
-    assert "256 variants" in everything and "Stroke 1 (bypass open): " in everything
+    assert "64 variants" in everything and "Stroke 1 (bypass open): " in everything

@@ -42,6 +42,7 @@ mass_kg = 0
 bore_mm = 20
 rod_mm = 10
 stroke_mm = 100
+attitude = "level"
 cap_line_bore_mm = 25
 cap_line_length_m = 0.5
 {names}
@@ -55,13 +56,17 @@ rods = "{rods}"
 dwell_s = 0
 """
 
-# The worked examples know no friction, no leaks and no valve losses.
+# The worked examples know no friction, no leaks, no valve losses and no weight of oil; their viscosity does not depend on
+# pressure; their gas is one pocket at one temperature, and stays out of solution.
 IDEAL = {
-    "oil.expansion_per_k": 1e-4,
+    "oil.expansion_per_k": 1e-4, "oil.pressure_viscosity_per_pa": 0,
+    "air.coarse_share": 0, "air.dispersed_share": 0, "air.diffusivity_m2_per_s": 0, "air.release_s": 1e12,
+    "air.pocket_heat": 0,
     "pump.motor_constant_v_s": 10, "pump.armature_ohm": 1e-3, "pump.idle_torque_n_m": 0, "pump.slip": 0, "pump.drag": 0,
     "pump.dry_friction": 0,
     "valve_block.path_area_m2": 1e-3, "valve_block.lowering_area_m2": 1e-3, "valve_block.relief_pa_gauge": 4e7,
-    "reservoir.oil_m3": 0.5, "reservoir.area_m2": 0.5, "reservoir.capacity_m3": 1,
+    "reservoir.oil_m3": 0.5, "reservoir.area_m2": 50, "reservoir.capacity_m3": 1,   # level 10 mm: 0.012 psi
+    "reservoir.intake_m": 0, "reservoir.return_m": 0,
     "branch.breakaway_pa_diff": 0, "branch.viscous_n_s_per_m": 1, "branch.leak_m3_per_s_pa": 0,
     "branch.cap_line_minor_loss": 0, "branch.rod_line_minor_loss": 0,
 }

@@ -10,7 +10,7 @@ template <>
 std::span<const Field<AirInputs>> fields<AirInputs>() {
   using A = AirInputs;
   using enum Quantity;
-  static constexpr std::array<Field<A>, 16> table = {{
+  static constexpr std::array<Field<A>, 19> table = {{
       {"joint", &A::joint_m3, volume, 0, 1e-4, 0.1e-6, 1.5e-6, "air_per_joint",
        "Air taken in by one opened joint, at the standard atmosphere."},
       {"dispersed_share", &A::dispersed_share, ratio, 0, 1, 0, 0.3, "dispersed_air",
@@ -41,6 +41,12 @@ std::span<const Field<AirInputs>> fields<AirInputs>() {
        "Multiplies the time in which a pocket takes the temperature of the wall; 0 = at once."},
       {"pull_through", &A::pull_through, ratio, 0, 0.69, 0, 0.69, "pull_through",
        "How far a port draws gas from above itself: coefficient of the dip; 0 = not at all."},
+      {"crowding", &A::crowding, ratio, 0, 10, 3.5, 5, "bubble_crowding",
+       "Exponent of the oil's share by which bubbles in a swarm rise slower than one alone."},
+      {"froth", &A::froth, ratio, 0.3, 0.99, 0.52, 0.9, "froth_limit",
+       "Share of gas above which bubbles that enter a line are one long bubble."},
+      {"cavity", &A::cavity_pa_abs, pressure_abs, 1, 5e4, no_band, no_band, "cavity_pressure",
+       "Pressure that oil is never drawn below, absolute: from there on a cavity opens."},
       {"shredding", &A::shredding, ratio, 0, 1, 0.5, 1, "pump_shredding",
        "Share of coarse bubbles and slugs that the pump tears into fine bubbles."},
   }};

@@ -22,6 +22,9 @@ struct AirInputs {
   double saturation = 1.0;                 ///< dissolved air at the start over its equilibrium at p0 [-]
   double pocket_heat = 1.0;                ///< multiplies the thermal time of pockets; 0 = isothermal, 1 = law [-]
   double pull_through = 0.0;               ///< of the dip above a port that draws; 0 = none, 0.69 without viscosity [-]
+  double crowding = 4.65;                  ///< bubbles rise at (1 - void)^crowding of one bubble's speed [-]
+  double froth = 0.75;                     ///< void above which bubbles no longer hold together and are a slug [-]
+  double cavity_pa_abs = 1000;             ///< no oil is drawn below it: vapour and gas it gives off keep it up
   double shredding = 1.0;                  ///< share of coarse bubbles and slugs that the pump tears to fine ones [-]
 };
 template <>

@@ -10,11 +10,13 @@ template <>
 std::span<const Field<ValveBlock>> fields<ValveBlock>() {
   using V = ValveBlock;
   using enum Quantity;
-  static constexpr std::array<Field<V>, 10> table = {{
+  static constexpr std::array<Field<V>, 11> table = {{
       {"path_area", &V::path_area_m2, area, 1e-8, 1e-3, no_band, no_band, "valve_openings",
        "Opening of each path through the directional valve."},
       {"lowering_area", &V::lowering_area_m2, area, 1e-8, 1e-3, no_band, no_band, "valve_openings",
        "Opening of the lowering restrictor, in the path from A to the reservoir."},
+      {"discharge", &V::discharge, ratio, 0.3, 1, 0.6, 0.65, "valve_discharge",
+       "Discharge coefficient of valve paths, bypass valves and ports."},
       {"transition_re", &V::transition_re, ratio, 1, 1e4, no_band, no_band, "valve_transition",
        "Reynolds number at which valve paths, bypass valves and ports turn from laminar to turbulent."},
       {"relief", &V::relief_pa_gauge, pressure_gauge, 1e5, 400e5, no_band, no_band, "nameplate",

@@ -12,6 +12,7 @@ namespace evenstroke {
 struct ValveBlock {
   double path_area_m2 = 7e-6;              ///< opening of each valve path
   double lowering_area_m2 = 7e-6;          ///< opening of the path A -> reservoir
+  double discharge = 0.62;                 ///< coefficient of all openings: paths, bypass valves, ports [-]
   double transition_re = 1000;             ///< of the paths, the bypass valves and the ports; 10 to 1000 in practice
   double relief_pa_gauge = 90e5;           ///< cracking pressure of the relief valve
   double relief_gain_m3_per_s_pa = 2e-11;  ///< flow per pressure above cracking

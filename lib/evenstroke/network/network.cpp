@@ -9,7 +9,6 @@
 namespace evenstroke {
 namespace {
 
-constexpr double orifice_cd = 0.62;   // sharp edge, turbulent (Merritt 1967, from memory; components/evidence)
 
 /// Adds parts one by one; what it returns is the slot, so that edges can name what they join.
 struct Builder {
@@ -33,7 +32,7 @@ struct Builder {
     n.edges.push_back({.name = name, .kind = kind, .gate = gate, .from = from, .to = to, .law = static_cast<int>(law)});
   }
   void orifice(const std::string& name, Switch gate, int from, int to, double area) {
-    n.orifices.push_back(orifice_law(area, orifice_cd, n.rho0_kg_per_m3, n.mu_pa_s / n.rho0_kg_per_m3,
+    n.orifices.push_back(orifice_law(area, n.rig.valve_block.discharge, n.rho0_kg_per_m3, n.mu_pa_s / n.rho0_kg_per_m3,
                                       n.rig.valve_block.transition_re));
     join(name, EdgeKind::orifice, gate, from, to, n.orifices.size() - 1);
     n.edges.back().area_m2 = area;

@@ -96,9 +96,9 @@ bool Transport::as_slug(const Contents& c, int chamber, int line_place, int edge
 }
 
 /// Bubbles with less oil than keeps even a froth together are no bubbles.
-Bundle Transport::collapsed(Bundle b, const LineState& s) {
-  constexpr double froth = 3;                              // gas over oil: a void of three quarters
-  if (b.bubbles_kg() * s.gas_m3_per_kg <= froth * b.oil_kg * s.oil_m3_per_kg) return b;
+Bundle Transport::collapsed(Bundle b, const LineState& s) const {
+  const double gas = b.bubbles_kg() * s.gas_m3_per_kg, void_share = net_.rig.air.froth;
+  if (gas <= void_share * (gas + b.oil_kg * s.oil_m3_per_kg)) return b;
   b.pocket_kg += b.bubbles_kg();
   b.coarse_kg = b.fine_kg = 0;
   return b;

@@ -60,7 +60,7 @@ class Transport {
   void slide(Contents&, int line, const std::vector<double>& volume_m3, double duration_s);
   void rise_through(Contents&, LineEnds&, End, const std::vector<double>& volume_m3, double duration_s);
   void crumble(Contents&, const LineEnds&);
-  static Bundle collapsed(Bundle, const LineState&);
+  Bundle collapsed(Bundle, const LineState&) const;
   Bundle oil_for(Contents&, int place, double volume_m3);
   void give(Contents&, int place, int edge, const Bundle&, double duration_s);
   LineState line_state(const Contents&, std::size_t place) const;
