@@ -7,6 +7,7 @@
 #include "evenstroke/transport/queue.hpp"
 #include "support/bench.hpp"
 #include "support/bubble_laws.hpp"
+#include "support/laid_slug.hpp"
 #include "support/line_air.hpp"
 
 using namespace evenstroke;
@@ -33,30 +34,7 @@ Rig upright(double bore_m, double top_m, double peak_m = 0) {
   return r;
 }
 
-LineState state(const Bench& b) {
-  const std::size_t p = b.index("a.cap_line");
-  const double pressure = b.c.pressure_pa_abs[p], gas = b.net.gas_j_per_kg / pressure;
-  return {relative_volume(b.net.liquid, pressure) / b.net.rho0_kg_per_m3, gas, gas, b.net.places[p].bore_m};
-}
-
-/// A slug of `m3` whose middle stands at `share` of the cap line.
-void lay_slug(Bench& b, double share, double m3) {
-  b.drive({}, 1);
-  Contents c = b.c;
-  const std::size_t p = b.index("a.cap_line");
-  const double part = m3 / b.net.places[p].volume_m3;
-  const Parcel oil = c.line[p].queue[0];
-  Queue& q = c.line[p].queue;
-  q.count = 3;
-  q[0] = {(share - part / 2) * oil.oil_kg, 0, 0, false};
-  q[1] = {0, m3 * c.pressure_pa_abs[p] / b.net.gas_j_per_kg, 0, true};
-  q[2] = {(1 - share - part / 2) * oil.oil_kg, 0, 0, false};
-  b.take(c);
-}
-double share_of_slug(const Bench& b) {
-  const std::size_t p = b.index("a.cap_line");
-  return slug_position_m3(b.c.line[p].queue, state(b)) / b.net.places[p].volume_m3;
-}
+double share_of_slug(const Bench& b) { return slug_m3(b) / b.net.places[b.index("a.cap_line")].volume_m3; }
 
 }  // namespace
 
@@ -65,6 +43,7 @@ TEST_SUITE("limits/standing_line") {
     for (const double top_m : {2.0, 1.0, -2.0}) {
       CAPTURE(top_m);
       Bench b(upright(8e-3, top_m), {.streamtubes = 1});
+      b.drive({}, 1);
       lay_slug(b, 0.5, 0.6e-6);
       const double speed = viana_m_per_s(8e-3, b.net.mu_pa_s, b.net.rho0_kg_per_m3, sigma) * top_m / 2;
       b.drive({}, 2);
@@ -82,6 +61,7 @@ TEST_SUITE("limits/standing_line") {
       CAPTURE(bore_m);
       CAPTURE(top_m);
       Bench b(upright(bore_m, top_m), {.streamtubes = 1});
+      b.drive({}, 1);
       lay_slug(b, 0.5, 0.6e-6);
       for (int i = 0; i < 10; ++i) b.drive({}, 1);
       const double at = share_of_slug(b);
@@ -94,6 +74,7 @@ TEST_SUITE("limits/standing_line") {
     Rig r = upright(8e-3, 2);
     r.branches[0].cylinder.cap_clearance_m3 = 0.1e-6;
     Bench b(r, {.streamtubes = 1});
+    b.drive({}, 1);
     lay_slug(b, 0.5, 0.4e-6);
     b.drive({}, 300);
     const int chamber = b.net.place("a.cap_chamber");
@@ -108,6 +89,7 @@ TEST_SUITE("limits/standing_line") {
       Rig r = upright(8e-3, top_m);
       r.branches[0].cylinder.cap_clearance_m3 = 1e-6;
       Bench b(r, {.streamtubes = 1});
+      b.drive({}, 1);
       lay_slug(b, 0.5, 0.4e-6);
       const double gas_kg = total(b.c).gas_kg();
       b.drive({}, 120);
@@ -125,6 +107,7 @@ TEST_SUITE("limits/standing_line") {
     r.air.coarse_m = 1e-3;
     r.air.fine_m = 0.3e-3;
     Bench b(r, {.streamtubes = 12});
+    b.drive({}, 1);
     lay_slug(b, 0.2, 0.6e-6);
     const std::size_t p = b.index("a.cap_line");
     Contents c = b.c;
@@ -163,10 +146,10 @@ TEST_SUITE("limits/standing_line") {
       r.pump.displacement_m3_per_rad = flow * 0.032 / 12;
       r.branches[0].cylinder.stroke_m = 0.6;
       Bench b(r, {.streamtubes = 1});
+      b.drive({}, 1);
       lay_slug(b, 0.4, 0.6e-6);
       b.drive({.motor = true, .extend = true}, 60e-6 / flow);   // 0.6 of the line
-      const std::size_t p = b.index("a.cap_line");
-      const double at = slug_position_m3(b.c.line[p].queue, state(b)) / b.net.places[p].volume_m3;
+      const double at = share_of_slug(b);
       if (share < 1)
         CHECK(near(at, 0.5, 0, 0.02));
       else
