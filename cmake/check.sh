@@ -105,7 +105,6 @@ examples() {
 # The random cases of the tests again, many more of them; too long for a time limit of ctest.
 random_rigs() {
   EVENSTROKE_RANDOM_RIGS=2000 build/release/tests/evenstroke_tests --no-intro "--source-file=*/tests/limits/random_rigs*"
-  echo "random: 2000 cases"
 }
 
 tidy() {
@@ -126,6 +125,7 @@ stage consumer      build-release         consumer
 stage examples      "build-release build-python"  examples
 if [ $purpose = all ]; then
   stage random      build-release         random_rigs
+  grep -h '^random |' build/logs/random.log || true   # what stopped short, cause by cause
   stage build-clang packages              compile clang
   stage tests-clang build-clang           run_tests clang
   stage tidy        build-clang           tidy

@@ -1,4 +1,4 @@
-"""The public laws, one function each: what the simulation itself computes with.
+"""The public laws, one function each: those the simulation computes with, and others to hold it against.
 
 All arguments in SI with the unit in the name; numbers or arrays, which broadcast. Outside the range a law states, an
 `InputError` is raised where the library refuses the value.

@@ -284,7 +284,7 @@ def plot_answer(answer, ax=None):
         for share, x in zip((count.p_never, count.p_not_within), columns.values()):
             at = x + 1.2 * bar * aside
             ax.bar([at], [100 * share], bar, color=fill, edgecolor=colour, hatch=hatch)
-            ax.text(at, 100 * share + 1.5, f"{100 * share:.0f} %", ha="center", fontsize=FONT)
+            ax.text(at, 100 * share + 1.5, f"{100 * share:.3g}", ha="center", fontsize=FONT)
     _dress(ax, "share of the variants [%]")
     ax.set_title(
         f"Inside {answer.tolerance_mm:g} mm: {answer.members} variants of the stated inputs; on top median and "

@@ -265,11 +265,11 @@ def run(
         Times kept; when full, every second one goes.
     quantum_share : float, 1e-4 to 0.5, default 0.05
         Swept volume between two transports, as a share of the smallest line or stroke.
-    rel_tol : float, 1e-12 to 1e-2
+    rel_tol : float, 1e-12 to 1e-2, default 1e-5
         Of a flow step.
     ln_pressure : float, 1e-3 to 2, default 0.1
         Change of the logarithm of pressure in a place with gas that ends a quantum.
-    streamtubes : int, 1 to 512, default 12
+    streamtubes : int, 1 to 512, default 8
         Of each class of bubbles in each line; 1 is plug flow.
     solver : {"rodas5p", "odeint_rosenbrock4"}, default "rodas5p"
         Formula of the flow step. The other is of another make, to compare with; slow.

@@ -18,7 +18,7 @@ double bore_at(double eo) { return std::sqrt(eo * sigma / (rho * g)); }
 template <class Law>
 double froude(Law law, double eo, double n) {
   const double d = bore_at(eo), scale = std::sqrt(g * d);
-  return law(d, rho * scale * d / n, rho, sigma) / scale;
+  return law(d, rho * scale * d / n, rho, sigma, 0.0) / scale;
 }
 
 }  // namespace
@@ -129,7 +129,9 @@ TEST_SUITE("air/slug_rise") {
     const double down = open_end_exchange_m_per_s(8e-3, mu, rho, sigma, 1);
     CHECK(near(open_end_exchange_m_per_s(8e-3, mu, rho, sigma, 0.6), 0.8 * level + 0.6 * down, 1e-14, 0));
     // T. B. Benjamin 1968, J. Fluid Mech. 31, 209: a cavity empties a wide level tube at 0.542 sqrt(g D)
-    const auto wide = [](double d, double m, double r, double s) { return open_end_exchange_m_per_s(d, m, r, s, 0); };
+    const auto wide = [](double d, double m, double r, double s, double gas) {
+      return open_end_exchange_m_per_s(d, m, r, s, 0, gas);
+    };
     CHECK(near(froude(wide, 1e6, 1e7), 0.542, 0.035, 0));
   }
 

@@ -56,7 +56,7 @@ void freeze(FlowModel<T>& f, const Network& n, const Contents& c) {
   for (int e = 0; e < f.edges(); ++e)
     f.freeze_edge(e, {.ratio = T(1 + 0.001 * (e % 5 - 2)), .head_pa = T(900.0 * (e % 3 - 1)), .density = T(1 - 0.05 * (e % 4)),
                       .viscosity = T(1 + 0.2 * (e % 3)), .choke_from = T(e % 2 ? 0.4 : 0.0), .choke_to = T(e % 2 ? 0.0 : 0.3),
-                      .slip = T(1.5)});
+                      .slip = T(1.5), .low_pa = T(-300.0 * (e % 2)), .high_pa = T(200.0 * (e % 3))});
 }
 
 std::vector<int> order_of(const Rig& r) {
@@ -181,6 +181,34 @@ TEST_SUITE("flow/model") {
       else if (edge.kind != EdgeKind::relief) CHECK(rate[at(e)] * (f.pressure(edge.from) - f.pressure(edge.to)) > 0);
     }
     for (int a = 0; a < f.axes(); ++a) CHECK(rate[at(f.edges() + a)] == 0);
+  }
+  TEST_CASE("law: between its two limits a line passes nothing; beyond either it passes what the rest drives") {
+    const Rig r = busy_rig(SynchroniserKind::tee, 1);
+    const Network n = make_network(r, {0});
+    const int e = static_cast<int>(std::find_if(n.edges.begin(), n.edges.end(), [](const Edge& edge) {
+      return edge.kind == EdgeKind::line;
+    }) - n.edges.begin());
+    FlowModel<double> f(n);
+    freeze(f, n, busy_contents(n));
+    f.set_drive({});
+    const std::vector<double> y(at(f.size()), 0.0);
+    const auto flow = [&](double head, double low, double high) {
+      f.freeze_edge(e, {.head_pa = head, .low_pa = low, .high_pa = high});
+      f.evaluate(y.data());
+      return f.flow(e);
+    };
+    flow(0, 0, 0);
+    const double level = f.pressure(n.edges[at(e)].to) - f.pressure(n.edges[at(e)].from);   // head at which nothing drives
+    for (const double drive : {-59.0, 0.0, 59.0}) CHECK(flow(level + drive, -60, 60) == 0);
+    CHECK(flow(level + 59, 0, 0) > 0);
+    for (const double drive : {100.0, 5000.0}) {
+      CAPTURE(drive);
+      CHECK(near(flow(level + drive, -60, 60), flow(level + drive - 60, 0, 0), 1e-6, 0));
+      CHECK(near(flow(level - drive, -60, 60), flow(level - drive + 60, 0, 0), 1e-6, 0));
+      CHECK(near(flow(level + drive, -60, -60), flow(level + drive + 60, 0, 0), 1e-6, 0));   // draws, whichever way
+      CHECK(near(flow(level - drive, -60, -60), flow(level - drive + 60, 0, 0), 1e-6, 0));
+    }
+    CHECK(near(flow(level + 60 + 1e-3, -60, 60) / flow(level + 1e-3, 0, 0), 1, 1e-2, 0));    // no jump at the limit
   }
   TEST_CASE("law: an axis slides at (force less running friction)/B; its load is its share of weight and of twist") {
     const Rig r = busy_rig(SynchroniserKind::tee, 2);

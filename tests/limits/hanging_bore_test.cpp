@@ -16,14 +16,14 @@ namespace {
 constexpr double sigma = 0.030;
 
 /// What has run out of a vertical line of half a metre, parted at its lower end: shares of it after each time.
-std::vector<double> ran_out(double bore_m, std::initializer_list<double> times_s) {
+std::vector<double> ran_out(double bore_m, std::initializer_list<double> times_s, double slug_rise = 1) {
   Rig r = bench_rig(1, SynchroniserKind::tee, 6e-6);
   Branch& b = r.branches[0];
   b.cylinder.height_m = -0.5;
   b.cap_line.bore_m = bore_m;
   b.cap_line.length_m = 0.5;
   b.rod_line.length_m = 1;
-  r.air.slug_rise = 1;
+  r.air.slug_rise = slug_rise;
   r.air.surface_tension_n_per_m = sigma;
   Connections j;
   j.parted = {"a.cap_port"};
@@ -59,5 +59,26 @@ TEST_SUITE("limits/hanging_bore") {
     const std::vector<double> between = ran_out(4e-3, {60, 7200});
     CHECK(between[0] < 0.05);
     CHECK(between[1] > 0.5);
+  }
+
+  TEST_CASE("law: between the two bores slug_rise says how fast it runs out, 0 that it holds; beyond it has no say") {
+    const Rig r = bench_rig(1, SynchroniserKind::tee, 6e-6);
+    const double rho = density(r.oil, r.oil.temperature_k), length_m = std::sqrt(sigma / (rho * gravity_m_per_s2));
+    const double draining_m = 2 * 1.841 * length_m;   // static limit, from memory
+    CHECK(near(draining_m, 6.9e-3, 1e-2, 0));
+    for (const double bore_m : {4e-3, 0.99 * draining_m}) {
+      CAPTURE(bore_m);
+      const double time_s = bore_m > 5e-3 ? 5 : 1000;
+      const std::vector<double> none = ran_out(bore_m, {1e-3, time_s}, 0), full = ran_out(bore_m, {1e-3, time_s}, 1);
+      const std::vector<double> fifth = ran_out(bore_m, {1e-3, time_s}, 0.2);
+      CHECK(none[1] == none[0]);
+      CHECK(full[1] > 0.1);
+      CHECK(near(fifth[1] - fifth[0], 0.2 * (full[1] - full[0]), 5e-3, 0));
+    }
+    const double wide_m = 1.01 * draining_m;
+    CHECK(ran_out(wide_m, {5}, 0)[0] == ran_out(wide_m, {5}, 1)[0]);
+    CHECK(ran_out(wide_m, {5}, 0)[0] > 0.1);
+    const double narrow_m = 0.99 * 2 * 0.918 * length_m;
+    CHECK(ran_out(narrow_m, {3600}, 3)[0] == ran_out(narrow_m, {60}, 0)[0]);
   }
 }

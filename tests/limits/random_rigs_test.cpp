@@ -5,7 +5,9 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <iostream>
 #include <map>
+#include <sstream>
 
 #include "evenstroke/procedure/order.hpp"
 #include "evenstroke/procedure/runner.hpp"
@@ -127,21 +129,50 @@ bool mirrored(const Run& one, const Run& two) {
   return same;
 }
 
+/// How the cases ended, cause by cause: a table for whoever runs many, its last line the summary.
+struct Tally {
+  struct Row { unsigned long count = 0; std::string seeds; };
+  std::map<std::string, Row> row;
+  std::map<std::string, unsigned long> status;
+  unsigned long cases = 0, telling = 0, most_seed = 0;
+  long most_steps = 0;
+
+  void add(unsigned long seed, const Run& run) {
+    ++cases;
+    const std::string word = to_string(run.status.outcome);
+    ++status[word];
+    const long steps = run.counts.steps + run.counts.rejected;
+    if (steps > most_steps && run.status.ok()) most_steps = steps, most_seed = seed;
+    if (run.status.ok()) return;
+    std::string cause = run.status.message;                // numbers out, so that one cause is one row
+    cause.erase(std::remove_if(cause.begin(), cause.end(), [](char c) { return c >= '0' && c <= '9'; }), cause.end());
+    Row& r = row[word + " | " + cause];
+    ++r.count;
+    r.seeds += " " + std::to_string(seed);
+  }
+  void print() const {
+    std::ostringstream text;
+    for (const auto& [cause, r] : row) text << "random | " << r.count << " | " << cause << " | seeds" << r.seeds << "\n";
+    text << "random | most steps of a run that ended ok: " << most_steps << ", seed " << most_seed << "\n"
+         << "random: " << cases << " cases,";
+    for (const auto& [word, count] : status) text << " " << count << " " << word << ",";
+    text << " " << telling << " vented gas and moved every rod\n";
+    std::cout << text.str() << std::flush;
+  }
+};
+
 }  // namespace
 
 TEST_SUITE("limits/random_rigs") {
   TEST_CASE("balance: of random cases 95 % run through; each keeps oil, air, energy, finite numbers") {
-    std::map<std::string, std::string> stopped;
-    unsigned long good = 0, telling = 0;
+    Tally tally;
     for (unsigned long seed = 0; seed < cases(); ++seed) {
       CAPTURE(seed);
       const RandomCase k = testing::random_case(seed);
       const bool checks = seed % 20 == 0;
       const Run run = run_case(k, checks);
-      const std::string cause = std::string(to_string(run.status.outcome)) + ": " + run.status.message;
-      if (run.status.ok()) ++good;
-      else stopped[cause] += " " + std::to_string(seed);
-      if (all_moved(k, run) && run.books.ledger.air_vented_kg > 0) ++telling;
+      tally.add(seed, run);
+      if (all_moved(k, run) && run.books.ledger.air_vented_kg > 0) ++tally.telling;
       const std::string found = wrong(k, run);
       if (found.empty()) continue;
       const Features least = testing::shrink(testing::all_features, [&](Features f) {
@@ -150,10 +181,9 @@ TEST_SUITE("limits/random_rigs") {
       });
       FAIL_CHECK("seed " << seed << ": " << found << "smallest with: " << testing::text(least));
     }
-    for (const auto& [cause, seeds] : stopped) MESSAGE(cause << " -> seeds" << seeds);
-    MESSAGE(good << " of " << cases() << " ended ok; " << telling << " vented gas and moved every rod");
-    CHECK(static_cast<double>(good) >= 0.95 * static_cast<double>(cases()));
-    CHECK(static_cast<double>(telling) >= 0.5 * static_cast<double>(cases()));
+    tally.print();
+    CHECK(static_cast<double>(tally.status["ok"]) >= 0.95 * static_cast<double>(cases()));
+    CHECK(static_cast<double>(tally.telling) >= 0.5 * static_cast<double>(cases()));
   }
 
   TEST_CASE("balance: two branches exchanged, in random cases, turn the sign of every mismatch bit for bit") {
@@ -171,17 +201,20 @@ TEST_SUITE("limits/random_rigs") {
           break;
         }
     }
+    std::cout << "random | pairs of exchanged branches: " << pairs << ", with a mismatch to turn in " << seen << "\n";
     CHECK(2 * seen >= pairs);
   }
 
   TEST_CASE("law: with nothing moved about, more air under one piston makes that rod later and later") {
-    unsigned long rigs = 0;
+    unsigned long rigs = 0, later = 0;
     for (unsigned long seed = 9000; seed < 9000 + cases(); ++seed) {
       RandomCase k = testing::random_case(seed);
       if (k.rig.branches.size() != 2 || k.rig.synchroniser.kind == SynchroniserKind::tee) continue;
       CAPTURE(seed);
       k.rig.panel.torsion_n_m_per_rad = 0;           // the rods do not know of each other
       k.rig.valve_block.counterbalance_pa_gauge = 0;
+      for (Branch& b : k.rig.branches) b.cylinder.breakaway_pa_diff = 0;   // a rod that sticks may be caught either way
+      k.rig.synchroniser.breakaway_pa_diff = 0;
       RunOptions o = quick(true);
       o.resolution.quantum_share = o.resolution.ln_pressure = 1e3;
       const Rods rods = k.rig.panel.mass_kg > 0 ? Rods::panel : Rods::free;
@@ -200,9 +233,12 @@ TEST_SUITE("limits/random_rigs") {
       }
       if (late_m.size() < 5) continue;
       ++rigs;
-      for (std::size_t i = 1; i < late_m.size(); ++i) CHECK(late_m[i] >= late_m[i - 1]);
-      CHECK(late_m.back() > late_m.front());
+      constexpr double round_off_m = 1e-9;
+      for (std::size_t i = 1; i < late_m.size(); ++i) CHECK(late_m[i] >= late_m[i - 1] - round_off_m);
+      if (late_m.back() > late_m.front() + 1e-6) ++later;   // not where the other rod is at its stop already
     }
+    std::cout << "random | monotone in trapped air: " << rigs << " rigs, later by more than a micrometre in " << later << "\n";
     CHECK(10 * rigs >= cases());
+    CHECK(static_cast<double>(later) >= 0.98 * static_cast<double>(rigs));
   }
 }

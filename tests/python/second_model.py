@@ -57,9 +57,10 @@ class Model(Circuit):
     def check(self, s, on_panel):
         """Mismatch at 25, 50, 75 % of the mean travel, on a copy."""
         f = copy.deepcopy(self)
-        if any(x > (1e-9 if m < self.n else HOME_M) for m, x in enumerate(f.x)):
-            f.phase("retract", s["bypass"], False)
-            f.dwell(s["dwell_s"], "retract", s["bypass"], False)
+        for bypass in ("closed", "open") if self.opt["home_closed"] else (s["bypass"],):
+            if any(x > (1e-9 if m < self.n else HOME_M) for m, x in enumerate(f.x)):
+                f.phase("retract", bypass, False)
+                f.dwell(s["dwell_s"], "retract", bypass, False)
         if any(x > HOME_M for x in f.x):
             return None
         travel = sum(self.top[: self.n]) / self.n
@@ -122,7 +123,7 @@ def run_case(case, options=None, strokes=None):
             m.stroke(s)
         air = m.air_by_place()
         rows.append(dict(stroke=n, free=m.check(s, False), load=m.check(s, True) if loaded else None,
-                         vented_ml=1e6 * m.vented, minutes=m.time / 60.0,
+                         vented_ml=1e6 * m.vented, reservoir_ml=list(1e6 * m.pool[2:]), minutes=m.time / 60.0,
                          carriage_mm=1e3 * m.x[-1] if rig.metering else 0.0,
                          air_ml={k: round(1e6 * z, 5) for k, z in air.items() if z > 1e-10}))
         if n >= len(todo) and (n - len(todo)) % len(block) == 0:

@@ -11,15 +11,16 @@ import numpy as np
 
 from second_model_laws import Laws
 from second_model_rig import wall_compliance
-from second_model_transport import COARSE, FINE, GAS, P0, Line, Tank, none
+from second_model_transport import COARSE, FINE, GAS, P0, Line, Tank, bubble_size, none
 
 CAVITY_M3_PER_PA = 2e-7        # below FLOOR_PA a void opens
 FLOOR_PA = 1000.0
 HOME_M = 1e-4                  # a carriage nearer to its stop than this stands at it
-OPTIONS = dict(quantum_m3=0.4e-6, fine_m=0.12e-3, coarse_m=1.0e-3, coarse_share=0.0, rise=False, gas_free_lines=True,
-               reservoir_keeps_bubbles=False, slugs=True,
-               orifice="square_root", passages_disperse=False, shred=True, fine_profile=True, wall=True, leak=True,
-               friction=True, seed=0)
+OPTIONS = dict(quantum_m3=0.4e-6, rise=True, cream=True, gas_free_lines=True, reservoir_keeps_bubbles=True, slugs=True,
+               orifice="series", passages_disperse=True, shred=True, fine_profile=True, small_slugs=True, wall=True,
+               leak=True, friction=True, home_closed=True, mixture=True, seed=0)
+FIRST_SHARE = 0.2              # of first bubbles in the oil they lie in, as the library lays them
+FROTH = 0.75                   # more gas than this share by volume is no bubbles but a slug
 
 
 class Stalled(Exception):
@@ -39,8 +40,9 @@ class Circuit(Laws):
         self.vented, self.pool = 0.0, none()           # gas gone; bubbles going round in the reservoir
         self.air = dict(slip=rig.air["slug_slip"] if self.opt["slugs"] else 0.0,
                         ratio=rig.air["slug_ratio"] if self.opt["slugs"] else 0.0, mu=rig.oil["mu"],
-                        sigma=rig.air["surface_tension_n_per_m"], fine_m=self.opt["fine_m"],
-                        coarse_m=self.opt["coarse_m"], profile=self.opt["fine_profile"])
+                        sigma=rig.air["surface_tension_n_per_m"], fine_m=rig.air["fine_m"], nu=rig.oil["nu"],
+                        coarse_m=rig.air["coarse_m"], profile=self.opt["fine_profile"], cream=self.opt["cream"],
+                        small=self.opt["small_slugs"], froth=FROTH)
         block, sync = rig.valve_block, rig.synchroniser
         for k in "PAB":
             self.tank[k] = Tank(block["passage_m3"], "valve_block" not in dry)
@@ -92,26 +94,25 @@ class Circuit(Laws):
         self.geo0_array = np.array([self.geo0[k] for k in self.nodes])
         self.wall = np.array([self.line[k].compliance * self.geo0[k] if k in self.line else 0.0 for k in self.nodes])
         self.p = np.full(len(self.nodes), P0)
-        share = rig.air["dispersed_share"]
-        for k, t in self.tank.items():                 # first air of a dry part
-            gas = t.m[1]
-            coarse = share * self.opt["coarse_share"]
-            t.m[1:] = gas * np.array([1.0 - share, coarse, share - coarse])
+        fine, coarse = rig.air["dispersed_share"], rig.air["coarse_share"]
+        for t in self.tank.values():                   # first air of a dry part
+            t.m[1:] = t.m[1] * np.array([1.0 - fine - coarse, coarse, fine])
 
     def first_air(self, line, air):
-        """At the cylinder's end; bubbles in as much oil as they are themselves, before the slug."""
-        share, coarse = self.rig.air["dispersed_share"], self.opt["coarse_share"]
-        bubbles = share * air
+        """At the cylinder's end; bubbles as thick as first air lies in oil, before the slug."""
+        fine, coarse = self.rig.air["dispersed_share"], self.rig.air["coarse_share"]
+        bubbles = (fine + coarse) * air
         line.oil = line.volume - air
-        for kind, amount in ((COARSE, bubbles * coarse), (FINE, bubbles * (1.0 - coarse))):
+        room = min(bubbles * (1.0 - FIRST_SHARE) / FIRST_SHARE, line.oil)
+        for kind, amount in ((COARSE, coarse * air), (FINE, fine * air)):
             if amount > 0.0:
-                m = 60
-                q = line.oil - min(bubbles, line.oil) * (1.0 - (np.arange(m) + 0.5) / m)
-                line.add(q, np.full(m, amount / m), kind, line.radial(m, 0.0, False))
+                m = 120
+                q = line.oil - room * (1.0 - (np.arange(m) + 0.5) / m)
+                line.add(q, np.full(m, amount / m), kind, line.cross(m, 0.0, False))
         slug = air - bubbles
         if slug > 0.0:
             m = max(1, int(math.ceil(slug / line.piece)))
-            line.add(np.full(m, line.oil), np.full(m, slug / m), GAS, np.zeros(m))
+            line.add(np.full(m, line.oil), np.full(m, slug / m), GAS, (np.zeros(m), np.zeros(m)))
 
     def geometry(self, k):
         return self.geo0[k] + sum(t.get(k, 0.0) * x for t, x in zip(self.grow, self.x))
@@ -285,23 +286,35 @@ class Circuit(Laws):
                 kind = ("low", 0.0)
             arrivals.append((b, a, self.tank[a].draw(dv, pk, self.v_oil(pk), kind)))
         for b, a, what in arrivals:
+            if self.opt["shred"]:
+                what = self.shred(a, b, what, dt)
             if b == "T":
                 self.return_oil(what, dt)
-            else:
-                if self.opt["shred"] and a[0] + b[0] in ("PA", "AP", "PB", "BP", "AO", "OA"):
-                    what = np.array([what[0], 0.0, 0.0, what[1:].sum()])
-            if b == "T":
-                pass
             elif b in self.line:
-                if self.opt["passages_disperse"] and a[0] in "OAB":
-                    what = np.array([what[0], 0.0, what[2], what[3] + what[1]])
                 self.line[b].put(1 if a[0] in "CR" else 0, what, p[at[b]], self.air)
             else:
-                if a == "T":                           # the pump shreds what it draws
-                    what = np.array([what[0], 0.0, 0.0, what[1:].sum()])
+                if self.opt["passages_disperse"] and b[0] in "PABO":
+                    what = np.array([what[0], 0.0, what[1] + what[2], what[3]])
                 self.tank[b].put(what)
         if self.opt["rise"]:
             self.rise(dt)
+
+    def shred(self, a, b, what, dt):
+        """Pump: its share; restriction: what is larger than a stretching flow v/d leaves whole."""
+        if not what[1:3].any():
+            return what
+        if a == "T":
+            share = self.rig.air["shredding"]
+            torn = share * what[1:3]
+            return what + np.array([0.0, -torn[0], -torn[1], torn.sum()])
+        area = self.opening(a[0] + b[0])
+        if area is None:
+            return what
+        p = self.p[self.index[a]]
+        q = (what[0] * self.v_oil(p) + what[1:].sum() * P0 / p) / dt
+        if bubble_size(self.air["coarse_m"], p) > self.largest_bubble(q / area / math.sqrt(4.0 * area / math.pi)):
+            what = np.array([what[0], 0.0, 0.0, what[1:].sum()])
+        return what
 
     def own_geometry(self, inner):
         s = self.rig.synchroniser
@@ -317,7 +330,7 @@ class Circuit(Laws):
                     a = b["bore_m"] * self.geometry(k) / area if b["attitude"] == "level" else area
                     self.tank[k].rise(dt, pk, a, self.v_oil(pk), self.speeds(pk))
         if self.pool[2:].any():
-            height = self.rig.reservoir["oil_m3"] / self.rig.reservoir["area_m2"]
+            height = (self.rig.reservoir["oil_m3"] + self.pool.sum()) / self.rig.reservoir["area_m2"]
             gone = self.pool[2:] * (1.0 - np.exp(-np.array(self.speeds(P0)) * dt / height))
             self.pool[2:] -= gone
             self.vented += gone.sum()
@@ -327,16 +340,16 @@ class Circuit(Laws):
         self.vented += what[1]
         stay = np.zeros(2)
         if self.opt["reservoir_keeps_bubbles"] and what[2:].any():
-            q = max(what[0] / dt, 1e-12)
+            q = max(what.sum() / dt, 1e-12)            # of the mixture
             stay = what[2:] * (1.0 - np.minimum(1.0, np.array(self.speeds(P0)) * self.rig.reservoir["area_m2"] / q))
         self.vented += what[2:].sum() - stay.sum()
         self.pool[0] += what[0]
         self.pool[2:] += stay
 
     def suck(self, dv):
-        share = min(1.0, dv / self.rig.reservoir["oil_m3"])
-        out = np.array([dv, 0.0, 0.0, 0.0])
-        out[2:] = self.pool[2:] * share
+        """The pump meters volume, bubbles included."""
+        there = np.array([self.rig.reservoir["oil_m3"], 0.0, 0.0, 0.0]) + self.pool
+        out = there * min(1.0, dv / there.sum())
         self.pool -= out
         return out
 

@@ -6,6 +6,8 @@ import numpy as np
 
 from second_model_transport import P0, bubble_size, rise_speed
 
+MU_AIR = 1.82e-5               # Pa s at 20 deg C, from memory
+MOST_GAS = 0.99                # upstream share of gas from which a restriction passes no faster
 CD = 0.62                      # sharp edge; from memory (Merritt 1967)
 
 
@@ -16,21 +18,34 @@ class Laws:
         o = self.rig.oil
         return 1.0 - (p - P0) / (o["k0"] + o["modulus_slope"] * (p - P0))
 
-    def orifice(self, area):
+    def orifice(self, area, i=-1, j=-1):
+        """Viscous part in series with the square law; the latter at the density of the mixture that stands upstream
+        (place i if dp >= 0, else j; -1: oil), the former always at the oil's viscosity."""
         rho, nu = self.rig.oil["rho"], self.rig.oil["nu"]
         d = math.sqrt(4.0 * area / math.pi)
         dpt = 0.5 * rho * (self.rig.valve_block["transition_re"] * nu / (CD * d)) ** 2
         c = CD * area * math.sqrt(2.0 / rho)
+        if self.opt["orifice"] == "fourth_root":
+            def fourth_root(dp):
+                s = (dp * dp + dpt * dpt) ** 0.25
+                return c * dp / s, c / s * (1.0 - 0.5 * dp * dp / (dp * dp + dpt * dpt))
+            return fourth_root
+        ease = [1.0 / math.sqrt(1.0 - min(MOST_GAS, self.void(k))) if self.opt["mixture"] else 1.0 for k in (i, j)]
 
-        def fourth_root(dp):
-            s = (dp * dp + dpt * dpt) ** 0.25
-            return c * dp / s, c / s * (1.0 - 0.5 * dp * dp / (dp * dp + dpt * dpt))
-
-        def square_root(dp):                           # Borutzky, Barnard, Thoma 2002 (from memory)
-            a = 0.5 * math.sqrt(dpt)
+        def series(dp):                                # Borutzky, Barnard, Thoma 2002 (from memory)
+            k = ease[0] if dp >= 0.0 else ease[1]
+            a = 0.5 * math.sqrt(dpt) * k
             root = math.sqrt(a * a + abs(dp))
-            return c * dp / (root + a), 0.5 * c / root
-        return fourth_root if self.opt["orifice"] == "fourth_root" else square_root
+            return k * c * dp / (root + a), 0.5 * k * c / root
+        return series
+
+    def void(self, k):
+        """Share of gas by volume in the passage of node k, at its pressure."""
+        if k < 0 or self.nodes[k] not in self.tank:
+            return 0.0
+        m, p = self.tank[self.nodes[k]].m, self.p[k]
+        gas = m[1:].sum() * P0 / p
+        return gas / max(gas + m[0] * self.v_oil(p), 1e-30)
 
     def half_line(self, k):
         line = self.line[k]
@@ -55,16 +70,18 @@ class Laws:
             over = dp - block["relief_pa_gauge"]
             gain = block["relief_gain_m3_per_s_pa"]
             return (gain * over, gain) if over > 0.0 else (0.0, 0.0)
-        path, low = self.orifice(block["path_area_m2"]), self.orifice(block["lowering_area_m2"])
         out += [(-1, at["P"], pump), (at["P"], -1, relief)]
-        out += [(at["P"], at["A"], path), (at["B"], -1, path)] if valve == "extend" else \
-               [(at["P"], at["B"], path), (at["A"], -1, low)]
+        area, low = block["path_area_m2"], block["lowering_area_m2"]
+        for end, other, opening in ((("P", "A", area), ("B", None, area)) if valve == "extend" else
+                                    (("P", "B", area), ("A", None, low))):
+            i, j = at[end], at.get(other, -1)
+            out.append((i, j, self.orifice(opening, i, j)))
         for i, br in enumerate(self.rig.branches):
             top, cap = self.half_line(f"L{i}"), self.half_line(f"K{i}")
             root = at[f"O{i}"] if self.rig.metering else at["A"]
             if self.rig.metering:
                 if bypass == "open":
-                    out.append((at["A"], root, self.orifice(self.rig.synchroniser["bypass_area_m2"])))
+                    out.append((at["A"], root, self.orifice(self.rig.synchroniser["bypass_area_m2"], at["A"], root)))
                 self.leak(out, at["A"], root, self.rig.synchroniser["leak_m3_per_s_pa"])
             out += [(root, at[f"L{i}"], top), (at[f"L{i}"], at[f"C{i}"], top),
                     (at["B"], at[f"K{i}"], cap), (at[f"K{i}"], at[f"R{i}"], cap)]
@@ -85,6 +102,20 @@ class Laws:
     def speeds(self, p):
         """Rise of coarse and fine bubbles."""
         return [rise_speed(bubble_size(d, p), self.rig.oil["nu"]) for d in (self.air["coarse_m"], self.air["fine_m"])]
+
+    def opening(self, ends):
+        """Area of the restriction between two places, by the letters of both; None: no restriction."""
+        if ends in ("AO", "OA"):
+            return self.rig.synchroniser["bypass_area_m2"]
+        if ends in ("PA", "AP", "PB", "BP", "BT"):
+            return self.rig.valve_block["path_area_m2"]
+        return self.rig.valve_block["lowering_area_m2"] if ends == "AT" else None
+
+    def largest_bubble(self, rate):
+        """Diameter that survives a stretching flow of a rate [1/s]: 2 Ca_c sigma/(mu G), Ca_c = 0.148 lambda^(-1/6)
+        (Acrivos and Lo 1978, from memory)."""
+        mu = self.rig.oil["mu"]
+        return 2.0 * 0.148 * (MU_AIR / mu) ** (-1.0 / 6.0) * self.air["sigma"] / (mu * max(rate, 1e-9))
 
     def coupling_matrix(self, on_panel, mv):
         c, k = np.zeros((mv, mv)), self.rig.panel["torsion_n_m_per_rad"] / self.rig.panel["spacing_m"] ** 2

@@ -10,6 +10,7 @@ import numpy as np
 P0 = 101325.0
 G = 9.80665
 GAS, COARSE, FINE = 0, 1, 2
+STATE = ("q", "amount", "x", "z", "kind")
 DUST_M3 = 1e-13            # less than this of bubbles stays where it is
 RATIO_CAP = 2.5            # film limit 0.60 of the bore (Cox 1962, from memory)
 
@@ -101,7 +102,8 @@ class Line:
         self.bore, self.area = bore, 0.25 * np.pi * bore**2
         self.volume = self.area * length
         self.oil = self.volume
-        self.q, self.amount, self.y = np.zeros(0), np.zeros(0), np.zeros(0)
+        self.q, self.amount = np.zeros(0), np.zeros(0)
+        self.x, self.z = np.zeros(0), np.zeros(0)      # across the bore, over R - d/2: level, upright
         self.kind = np.zeros(0, dtype=int)
         self.piece, self.count = piece, seed
 
@@ -120,16 +122,22 @@ class Line:
         c = (1.0 - d_over_bore) ** 2
         return (1.0 - np.sqrt(1.0 - 2.0 * c * u * (1.0 - 0.5 * c))) / c
 
-    def add(self, q, amount, kind, y):
-        self.q = np.concatenate([self.q, q])
-        self.amount = np.concatenate([self.amount, amount])
-        self.kind = np.concatenate([self.kind, np.full(len(q), kind)])
-        self.y = np.concatenate([self.y, y])
-        self.sort()
+    def cross(self, n, d_over_bore, flux_weighted):
+        """Places across the bore: by area, or by what flows through it."""
+        y = self.radial(n, d_over_bore, flux_weighted)
+        angle = 2.0 * np.pi * ((self.count + np.arange(n)) * 0.7548776662466927 % 1.0)
+        return np.sqrt(y) * np.cos(angle), np.sqrt(y) * np.sin(angle)
 
-    def sort(self):
-        order = np.argsort(self.q, kind="stable")
-        self.q, self.amount, self.kind, self.y = (z[order] for z in (self.q, self.amount, self.kind, self.y))
+    def add(self, q, amount, kind, cross, first=False):
+        new = (q, amount, *cross, np.full(len(q), kind))
+        for name, z in zip(STATE, new):                # what comes in first stays first: stable sort keeps it so
+            old = getattr(self, name)
+            setattr(self, name, np.concatenate([z, old] if first else [old, z]))
+        self.pick(np.argsort(self.q, kind="stable"))
+
+    def pick(self, which):
+        for name in STATE:
+            setattr(self, name, getattr(self, name)[which])
 
     def put(self, end, what, p, air):
         """What comes in at an end (0 valve block, 1 cylinder); gas spread evenly over the oil it came with."""
@@ -138,25 +146,44 @@ class Line:
             self.q += oil
         lo = 0.0 if end == 0 else self.oil
         self.oil += oil
+        froth = what[2:].sum() * P0 / p
+        if froth > air["froth"] * (froth + oil):
+            what = np.array([oil, what[1:].sum(), 0.0, 0.0])
         for kind in (GAS, COARSE, FINE):
             amount = what[1 + kind]
             if amount <= 0.0:
                 continue
             if kind == GAS:
                 n = max(1, int(np.ceil(amount * P0 / p / self.piece)))
-                y = np.zeros(n)
+                cross = np.zeros(n), np.zeros(n)
             else:
                 n = 3
                 d = bubble_size(air["fine_m"] if kind == FINE else air["coarse_m"], p)
-                y = self.radial(n, min(0.9, d / self.bore), True)
+                cross = self.cross(n, min(0.9, d / self.bore), True)
             q = lo + oil * (np.arange(n) + 0.5) / n
-            if end == 0:       # what comes in now stands before everything that is there: stable sort keeps it so
-                for name, new in (("q", q), ("amount", np.full(n, amount / n)), ("y", y)):
-                    setattr(self, name, np.concatenate([new, getattr(self, name)]))
-                self.kind = np.concatenate([np.full(n, kind), self.kind])
-                self.sort()
-            else:
-                self.add(q, np.full(n, amount / n), kind, y)
+            self.add(q, np.full(n, amount / n), kind, cross, end == 0)
+
+    def cream(self, p, dt, air):
+        """Bubbles of a level line rise across the bore and slide along its wall to the top."""
+        for kind, d0 in ((COARSE, air["coarse_m"]), (FINE, air["fine_m"])):
+            some = self.kind == kind
+            if some.any():
+                d = min(0.9 * self.bore, bubble_size(d0, p))
+                up = rise_speed(d, air["nu"]) * dt / (0.5 * (self.bore - d))
+                self.z[some] = np.minimum(self.z[some] + up, np.sqrt(np.maximum(0.0, 1.0 - self.x[some] ** 2)))
+
+    def small_slugs(self, p):
+        """Slugs inside the line that are less (at P0) than the sphere that fills the bore are coarse bubbles."""
+        at = np.flatnonzero(self.kind == GAS)
+        if len(at) == 0:
+            return
+        g = self.amount[at] * P0 / p
+        cut = np.flatnonzero(np.diff(self.q[at]) > 3.0 * (g[1:] + g[:-1]) + 1e-10) + 1
+        for group in np.split(at, cut):
+            inside = self.q[group[0]] > 1e-9 and self.q[group[-1]] < self.oil - 1e-9
+            if inside and self.amount[group].sum() < np.pi / 6.0 * self.bore**3:
+                self.kind[group] = COARSE
+                self.x[group], self.z[group] = self.cross(len(group), 0.0, False)
 
     def speed_ratio(self, flow, p, dt, air):
         """Of every particle over the mean flow through its own cross-section."""
@@ -172,7 +199,7 @@ class Line:
             some = self.kind == kind
             if some.any() and air["profile"]:
                 cut = (1.0 - min(0.9, bubble_size(d0, p) / self.bore)) ** 2
-                f[some] = 2.0 * (1.0 - self.y[some] * cut)
+                f[some] = 2.0 * (1.0 - (self.x[some] ** 2 + self.z[some] ** 2) * cut)
         return f
 
     def advance(self, d_in, d_out, p_old, p, v_oil, dt, air):
@@ -221,7 +248,10 @@ class Line:
                 self.q -= oil
             self.oil -= oil
         self.q = np.clip(self.q + (f - 1.0) * flow / v_oil, 0.0, self.oil)
-        if not keep.all():
-            self.q, self.amount, self.kind, self.y = (z[keep] for z in (self.q, self.amount, self.kind, self.y))
-        self.sort()
+        self.pick(np.flatnonzero(keep))
+        self.pick(np.argsort(self.q, kind="stable"))
+        if air["cream"]:
+            self.cream(p, dt, air)
+        if air["small"]:
+            self.small_slugs(p)
         return out

@@ -186,7 +186,7 @@ def test_a_step_by_hand_and_a_stand_say_what_was_written():
 
 
 def test_a_run_takes_another_solver(rig, contents, procedure):
-    """What two solvers must agree on stands in test_flow_segment.py: a stretch of flow to 1e-6, and the stroke counts."""
+    """What two solvers agree on stands in test_flow_segment.py: a stretch of flow to 1e-6, and the stroke counts."""
     short = dict(max_strokes=1, checks=False, record=False)
     ours, theirs = (es.run(rig, contents, procedure, solver=s, **short) for s in ("rodas5p", "odeint_rosenbrock4"))
     assert ours == es.run(rig, contents, procedure, **short) and theirs.counts != ours.counts
@@ -197,9 +197,23 @@ def test_a_run_takes_another_solver(rig, contents, procedure):
         es.run(rig, contents, procedure, solver="rodas5", **short)
 
 
+def test_defaults_are_those_of_the_help(rig, contents, procedure):
+    """A number that the help gives as a default, written out, changes no bit of a run."""
+    said = re.findall(r"^    (\w+) : .*, default ([\d.e-]+)$", es.run.__doc__, re.MULTILINE)
+    given = {name: int(value) if value.isdigit() else float(value) for name, value in said}
+    assert set(given) == {"max_samples", "quantum_share", "rel_tol", "ln_pressure", "streamtubes"}
+    short = dict(max_strokes=1, checks=False)
+    usual = es.run(rig, contents, procedure, **short)
+    assert es.run(rig, contents, procedure, **given, **short) == usual
+    for name, value in given.items():
+        if name != "max_samples":   # a short run does not come near it
+            half = value // 2 if isinstance(value, int) else value / 2
+            assert es.run(rig, contents, procedure, **{**given, name: half}, **short) != usual, name
+
+
 def test_a_run_takes_another_number_of_streamtubes(rig, contents, procedure):
     short = dict(max_strokes=1, checks=False, record=False)
-    usual, plug = (es.run(rig, contents, procedure, streamtubes=n, **short) for n in (None, 1))
-    assert usual.contents.bubbles("left.cap_line")["tube"].max() == 11
-    assert plug.contents.bubbles("left.cap_line")["tube"].max() == 0
-    assert plug.inputs.options["streamtubes"] == 1
+    for n in (1, 3):
+        run = es.run(rig, contents, procedure, streamtubes=n, **short)
+        assert run.contents.bubbles("left.cap_line")["tube"].max() == n - 1
+        assert run.inputs.options["streamtubes"] == n

@@ -44,3 +44,22 @@ def test_the_first_result_is_what_the_package_says():
     everything = " ".join(quoted)
     assert len(re.findall(r"\d+ \(\d+ to \d+\) bleed strokes\.", everything)) == 2
     assert "64 variants" in everything and "Stroke 1 (bypass open): " in everything
+
+
+def test_the_other_hatch_is_as_the_readme_says(low_run):
+    readme = joined((ROOT / "README.md").read_text(encoding="utf-8"))
+    said = re.search(r"([\d.]+) mL of air stay under the left piston, and the rods ([\d.]+) mm apart", readme)
+    assert len(low_run.strokes) == 21 and low_run.parallel.stroke is None   # "not in step after 20 strokes"
+    last = low_run.strokes[-1]
+    apart = abs(low_run.strokes.worst_mm()[-1])
+    assert said.groups() == (f"{last['free_air_left.cap_chamber_ml']:.2f}", f"{apart:.2f}")
+
+
+def test_the_readmes_files_are_read():
+    """The rig file, the procedure file, and the other kinds of step with a stroke under power after them."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    rig, procedure, steps = re.findall(r"^```toml\n(.*?)^```", readme, re.DOTALL | re.MULTILINE)
+    assert es.parse_rig(rig).branches == ("left", "right")
+    assert [s.kind for s in es.parse_procedure(procedure).steps] == ["cycle"]
+    with_power = f'format_version = 1\n{steps}\n[[step]]\nkind = "cycle"\n'
+    assert [s.kind for s in es.parse_procedure(with_power).steps] == ["hand", "stand", "cycle"]

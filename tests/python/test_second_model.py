@@ -9,11 +9,12 @@ import pytest
 pytest.importorskip("tomllib")         # Python 3.11
 
 from compare_models import case_files, compare
-from second_model import run_case
+from second_model import Model, run_case
 from second_model_rig import Rig, walther_nu
-from second_model_transport import P0, Line, Tank, slug_speed_ratio
+from second_model_transport import FINE, P0, Line, Tank, rise_speed, slug_speed_ratio
 
-PLUG = dict(ratio=0.0, slip=0.0, mu=0.03, sigma=0.03, fine_m=1e-9, coarse_m=1e-3, profile=True)
+PLUG = dict(ratio=0.0, slip=0.0, mu=0.03, sigma=0.03, nu=3.5e-5, fine_m=1e-9, coarse_m=1e-3, profile=True, cream=False,
+            small=False, froth=0.75)
 
 
 def load(name):
@@ -54,6 +55,48 @@ def test_limit_port_leaves_what_lies_above():
         tank.draw(0.2e-6, P0, 1.0, ("high", 0.9e-6))
         tank.put(np.array([0.2e-6, 0.0, 0.0, 0.0]))
     assert tank.m[1] == pytest.approx(0.9e-6, rel=1e-9)
+
+
+def test_limit_bubbles_under_the_wall():
+    """A level line of bore D: after (D - d)/U all bubbles d are at its wall and run at 2 [1 - (1 - d/D)^2]; after a
+    tenth of that those above the lens that a disc shares with itself one tenth of its width higher."""
+    line, d = Line(0.004, 2.0, 1e-6, 0), 0.5e-3
+    air = dict(PLUG, fine_m=d, cream=True)
+    line.add(np.linspace(0.1, 0.9, 500) * line.volume, np.full(500, 1e-9), FINE, line.cross(500, 0.0, False))
+    steps, lens = 50, 2.0 / math.pi * (math.acos(0.1) - 0.1 * math.sqrt(1.0 - 0.1**2))
+    for n in range(1, steps + 1):
+        line.advance(0.0, 0.0, P0, P0, 1.0, (line.bore - d) / rise_speed(d, air["nu"]) / steps, air)
+        assert n != 5 or np.mean(line.x**2 + line.z**2 > 1.0 - 1e-9) == pytest.approx(1.0 - lens, abs=0.02)
+    assert np.all(line.x**2 + line.z**2 > 1.0 - 1e-9)
+    speed = line.speed_ratio(np.full(500, 1e-8), P0, 0.1, air)
+    assert speed == pytest.approx(2.0 * (1.0 - (1.0 - d / line.bore) ** 2), rel=1e-6)
+
+
+def test_limit_reservoir_lets_go_by_rise_and_area():
+    """min(1, U A/Q) of each class goes at once (Hazen 1904, from memory)."""
+    case, _ = load("09")
+    m = Model(Rig(case["rig"]), {})
+    q, dt = 2e-5, 0.1
+    for kind, d in ((2, m.air["coarse_m"]), (3, m.air["fine_m"])):
+        what, before = np.zeros(4), m.vented
+        what[0], what[kind] = 0.99 * q * dt, 0.01 * q * dt
+        m.return_oil(what, dt)
+        gone = min(1.0, rise_speed(d, m.rig.oil["nu"]) * m.rig.reservoir["area_m2"] / q)
+        assert (m.vented - before) / what[kind] == pytest.approx(gone, rel=1e-9)
+
+
+def test_limit_mixture_passes_by_its_density():
+    """Far above the laminar zone the flow through an opening grows as 1/sqrt(density) with gas upstream; far below it
+    does not."""
+    case, _ = load("09")
+    case = dict(case, rig=case["rig"] + "[valve_block]\ntransition_re = 1\n")
+    m = Model(Rig(case["rig"]), {})
+    a = m.index["A"]
+    oil = m.orifice(7e-6, a, -1)
+    m.tank["A"].m[:] = np.array([1.0, 1.0, 0.0, 0.0]) * 1e-6
+    mixed = m.orifice(7e-6, a, -1)
+    assert mixed(1e6)[0] / oil(1e6)[0] == pytest.approx(math.sqrt(2.0), rel=0.01)
+    assert mixed(1e-6)[0] / oil(1e-6)[0] == pytest.approx(1.0, rel=1e-3)
 
 
 def test_reference_slug_ratio():
@@ -102,21 +145,38 @@ def test_regression_quick_cases_repeat(name):
         assert a["load"] == pytest.approx(b["load"], abs=1e-6)
 
 
-@pytest.mark.parametrize("name", ["01", "02", "05", "06"])
-def test_agreement_of_both_models_under_load(name):
-    """Two models by different means: 2 % or 0.05 mm at every station, counts within one.
-
-    Only where both know the same physics: bubbles on a laminar profile, lines that lose resistance with their oil and
-    slugs that overtake while they are fed (cases 03, 04, 07, 08) are not in the library yet.
-    """
-    case, stored = load(name)
-    both = compare(case, stored)
-    loaded = [line for line in both["lines"] if line["check"] == "load"]
-    assert len(loaded) > 2 and any(line["library"] for line in loaded)
-    for line in loaded:
-        size = max(map(abs, line["library"] or [0.0]))
-        assert line["gap_mm"] <= max(0.05, 0.02 * size), line
+def agree_on_counts(both, stored):
     for question in ("bled", "parallel"):
         ours, theirs = getattr(both["run"], question).stroke, stored[question]
         assert (ours is None) == (theirs is None)
         assert ours is None or abs(ours - theirs) <= 1
+
+
+@pytest.mark.parametrize("name", ["01", "02", "04", "05", "06", "07", "09"])
+def test_agreement_of_both_models_under_load(name):
+    """Two models by different means: 2 % or 0.05 mm at every station of every stroke, counts within one."""
+    case, stored = load(name)
+    both = compare(case, stored)
+    loaded = [line for line in both["lines"] if line["check"] == "load"]
+    assert len(loaded) == case["strokes"] + 1
+    for line in loaded:
+        assert line["library"] and line["second"], line
+        assert line["gap_mm"] <= max(0.05, 0.02 * max(map(abs, line["second"]))), line
+    agree_on_counts(both, stored)
+
+
+def test_agreement_of_air_in_a_dry_line():
+    """Neither model gets a reading; the air left agrees within 1 % after every stroke."""
+    case, stored = load("03")
+    both = compare(case, stored)
+    assert not any(line["library"] or line["second"] for line in both["lines"])
+    assert both["air_library"] == pytest.approx(both["air_second"], rel=0.01)
+    assert both["air_second"][-1] < 0.8 * both["air_second"][0]
+    agree_on_counts(both, stored)
+
+
+def test_agreement_of_counts_with_a_dry_cylinder():
+    """Of the dry cylinder only the counts: readings before stroke 3 differ by up to 19 mm. Known to differ: how far the
+    nose of a slug runs that swells; not shown to be all of it."""
+    case, stored = load("08")
+    agree_on_counts(compare(case, stored), stored)

@@ -56,8 +56,8 @@ rods = "{rods}"
 dwell_s = 0
 """
 
-# The worked examples know no friction, no leaks, no valve losses and no weight of oil; their viscosity does not depend on
-# pressure; their gas is one pocket at one temperature, and stays out of solution.
+# The worked examples know no friction, no leaks, no valve losses and no weight of oil; their viscosity does not depend
+# on pressure; their gas is one pocket at one temperature, and stays out of solution.
 IDEAL = {
     "oil.expansion_per_k": 1e-4, "oil.pressure_viscosity_per_pa": 0,
     "air.coarse_share": 0, "air.dispersed_share": 0, "air.diffusivity_m2_per_s": 0, "air.release_s": 1e12,

@@ -19,19 +19,19 @@ inline double film_ratio(double speed_m_per_s, double mu_pa_s, double sigma_n_pe
 }
 
 /// Viana et al. 2003 (constants as an open flow code gives them): rise of a long bubble in a closed vertical line.
-inline double viana_m_per_s(double bore_m, double mu_pa_s, double rho, double sigma_n_per_m) {
+inline double viana_m_per_s(double bore_m, double mu_pa_s, double rho, double sigma_n_per_m, double rho_gas = 0) {
   const auto l = [](double x, double a, double b, double c, double d) {
     return a / std::pow(1 + std::pow(x / b, c), d);
   };
-  const double root = std::sqrt(gravity_m_per_s2 * bore_m), eo = rho * root * root * bore_m / sigma_n_per_m;
+  const double root = std::sqrt(gravity_m_per_s2 * (1 - rho_gas / rho) * bore_m), eo = rho * root * root * bore_m / sigma_n_per_m;
   const double a = l(eo, 0.34, 14.793, -3.06, 0.58), b = l(eo, 31.08, 29.868, -1.96, -0.49);
   const double c = l(eo, -1.45, 24.867, -9.93, -0.094);
   return root * l(root * bore_m * rho / mu_pa_s, a, b, c, -1.0295 / c);
 }
 
-/// Bretherton 1961: Bo - 0.842 = 1.25 Ca^(2/9) + 2.24 Ca^(1/3), Bo = rho g R^2/sigma.
-inline double bretherton_m_per_s(double bore_m, double mu_pa_s, double rho, double sigma_n_per_m) {
-  const double over = rho * gravity_m_per_s2 * bore_m * bore_m / 4 / sigma_n_per_m - 0.842;
+/// Bretherton 1961: Bo - 0.842 = 1.25 Ca^(2/9) + 2.24 Ca^(1/3), Bo = (rho - rho_gas) g R^2/sigma.
+inline double bretherton_m_per_s(double bore_m, double mu_pa_s, double rho, double sigma_n_per_m, double rho_gas = 0) {
+  const double over = (rho - rho_gas) * gravity_m_per_s2 * bore_m * bore_m / 4 / sigma_n_per_m - 0.842;
   double low = 0, high = 10;
   for (int i = 0; i < 200; ++i) {
     const double ca = (low + high) / 2;

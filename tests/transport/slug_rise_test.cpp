@@ -32,12 +32,26 @@ TEST_SUITE("transport/slug_rise") {
     CHECK(same(q, before, 0));
   }
 
+  TEST_CASE("limit: a slug that rises at 1 bar in a line just wide enough stays where it is at 28 bar") {
+    const double sigma = AirInputs{}.surface_tension_n_per_m, wide_m = 1.01 * 2 * 0.918 * std::sqrt(sigma / (rho * 9.80665));
+    for (const double p_pa_abs : {1e5, 28e5}) {
+      CAPTURE(p_pa_abs);
+      LineState s = bore(wide_m);
+      s.gas_m3_per_kg = s.slug_m3_per_kg = 287.055 * 293.15 / p_pa_abs;
+      Queue q = line({oil(4), {0, 0.5e-6 / s.slug_m3_per_kg, 0, true}, oil(5)});
+      rise(q, up, 1, 1e6, s, AirInputs{}, mu_pa_s, rho);
+      if (p_pa_abs > 1e6) CHECK(ml_of(q[0]) == ml_of(line({oil(4)})[0]));
+      else CHECK(ml_of(q[0]) > 4.01);
+    }
+  }
+
   TEST_CASE("law: in 6 and 8 mm a slug climbs a vertical line at the law's speed, towards the higher end") {
     for (const double d : {6e-3, 8e-3})
       for (const double way : {1.0, -1.0}) {
         CAPTURE(d);
         CAPTURE(way);
-        const double speed = slug_rise_m_per_s(d, mu_pa_s, rho, AirInputs{}.surface_tension_n_per_m), time_s = 0.7;
+        const double speed = slug_rise_m_per_s(d, mu_pa_s, rho, AirInputs{}.surface_tension_n_per_m, 1 / state.slug_m3_per_kg);
+        const double time_s = 0.7;
         Queue q = line({oil(12), slug(2), oil(14)});
         for (int i = 0; i < 7; ++i) rise_in(q, way > 0 ? up : down, 1, time_s / 7, d);
         REQUIRE(q.count == 3);

@@ -42,10 +42,14 @@ double slug_speed_ratio(double mean_speed_m_per_s, double mu_pa_s, double sigma_
   return std::min(k, k_max);
 }
 
-double critical_bore_m(double sigma_n_per_m, double rho_kg_per_m3) {
+double critical_bore_m(double sigma_n_per_m, double rho_kg_per_m3, double rho_gas_kg_per_m3) {
   positive("sigma_n_per_m", sigma_n_per_m, "N/m");
   positive("rho_kg_per_m3", rho_kg_per_m3, "kg/m3");
-  return 2 * 0.918 * std::sqrt(sigma_n_per_m / (rho_kg_per_m3 * gravity_m_per_s2));
+  not_negative("rho_gas_kg_per_m3", rho_gas_kg_per_m3, "kg/m3");
+  if (rho_gas_kg_per_m3 >= rho_kg_per_m3)
+    throw InputError("rho_gas_kg_per_m3", number_text(rho_gas_kg_per_m3), "kg/m3",
+                     "must be less than the oil's, " + number_text(rho_kg_per_m3) + ": nothing rises in denser gas");
+  return 2 * 0.918 * std::sqrt(sigma_n_per_m / ((rho_kg_per_m3 - rho_gas_kg_per_m3) * gravity_m_per_s2));
 }
 
 bool is_slug(double gas_m3, double bore_m) { return gas_m3 > std::numbers::pi / 6 * bore_m * bore_m * bore_m; }

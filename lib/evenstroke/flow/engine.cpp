@@ -13,6 +13,12 @@ constexpr double release_n = 1e-3;        // beyond breakaway, so that a rod is 
 constexpr double settle_s = 1e-3;         // a re-closure's pressure jump is over by then
 constexpr double overshoot = 0.15;        // a stiff transient ends a step with up to 12 % of its start, reversed: max|R| of Rodas5P
 
+/// Wherever its rod or the carriage stands: a rod chamber is smallest when the rod is out.
+double least_volume_m3(const Network& n, const Place& p) {
+  return p.axis < 0 ? p.volume_m3
+                    : p.volume_m3 + std::min(0.0, p.slope_m2 * n.axes[static_cast<std::size_t>(p.axis)].travel_m);
+}
+
 /// A small place full of oil turns a microlitre into bars: each edge is integrated as finely as its places ask for. Where
 /// a law turns from laminar to a square root the pressure's error must also stay inside the laminar zone, R^2/(4 c) of
 /// dp = R q + c q|q|: beyond it steps rattle from one side of the root to the other, each within tolerance, never growing.
@@ -25,7 +31,7 @@ std::vector<double> tolerances(const Network& n, const Resolution& r) {
   for (const Edge& e : n.edges) {
     double smallest = 1e-4, p_tol = r.pressure_tol_pa;
     for (const int p : {e.from, e.to})
-      if (p >= 0) smallest = std::min(smallest, n.places[static_cast<std::size_t>(p)].volume_m3);
+      if (p >= 0) smallest = std::min(smallest, least_volume_m3(n, n.places[static_cast<std::size_t>(p)]));
     const auto law = static_cast<std::size_t>(e.law);
     if (e.kind == EdgeKind::orifice) p_tol = std::min(p_tol, zone(n.orifices[law].laminar, n.orifices[law].turbulent));
     if (e.kind == EdgeKind::line) p_tol = std::min(p_tol, zone(n.lines[law].resistance, n.lines[law].minor));
@@ -50,7 +56,7 @@ double smallest_m3(const Network& n) {
 FlowEngine::FlowEngine(const Network& n, const Resolution& r)
     : net_(n), res_(r), model_(n), stepper_(r.method, n.pattern, tolerances(n, r), r.rel_tol) {
   const std::size_t size = at(model_.size());
-  for (auto* v : {&y_, &f_, &dense_}) v->assign(size, 0);
+  for (auto* v : {&y_, &f_, &dense_, &sum_, &still_}) v->assign(size, 0);
   for (auto* v : {&effort_, &effort_before_}) v->assign(n.edges.size() + n.axes.size(), 0);
   volume_.assign(n.edges.size(), 0);
   start_pressure_.assign(n.places.size(), p0_pa_abs);
@@ -127,20 +133,28 @@ double FlowEngine::gap(const Contents& c, int axis, const double* y) const {
   return std::min(left, (m * force - a.running_n) / a.viscous_n_s_per_m);   // metres or metres per second: the sign counts
 }
 
+const double* FlowEngine::reached(double s) {
+  if (s < 1) stepper_.dense(s, still_.data(), dense_.data());
+  else std::copy_n(stepper_.new_state(), dense_.size(), dense_.begin());
+  for (std::size_t i = 0; i < y_.size(); ++i) dense_[i] += y_[i];
+  return dense_.data();
+}
+
 double FlowEngine::gap_at(const Contents& c, int axis, double s) {
-  stepper_.dense(s, y_.data(), dense_.data());
-  model_.evaluate(dense_.data());
-  return gap(c, axis, dense_.data());
+  const double* y = reached(s);
+  model_.evaluate(y);
+  return gap(c, axis, y);
 }
 
 /// Fractions of the last step at which axes change their mode, above 1 for those that do not; returns the earliest.
 double FlowEngine::find_events(const Contents& c, double h) {
   constexpr double none = 2;
-  model_.evaluate(stepper_.new_state());
+  const std::vector<double> y_end(reached(1), reached(1) + y_.size());
+  model_.evaluate(y_end.data());
   double first = none;
   for (int a = 0; a < model_.axes(); ++a) {
-    const double end = gap(c, a, stepper_.new_state()), began = c.motion[at(a)] * f_[at(model_.edges() + a)];
-    const bool rings = c.motion[at(a)] != 0 && room(c, a, stepper_.new_state()) > 0 && end > -overshoot * began;
+    const double end = gap(c, a, y_end.data()), began = c.motion[at(a)] * f_[at(model_.edges() + a)];
+    const bool rings = c.motion[at(a)] != 0 && room(c, a, y_end.data()) > 0 && end > -overshoot * began;
     event_s_[at(a)] = !locked_[at(a)] && end <= 0 && !rings ? 1.0 : none;
   }
   for (int a = 0; a < model_.axes(); ++a) {

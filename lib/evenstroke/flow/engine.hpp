@@ -4,6 +4,7 @@
 
 #include "evenstroke/base/status.hpp"
 #include "evenstroke/flow/model.hpp"
+#include "evenstroke/flow/step_from.hpp"
 #include "evenstroke/network/contents.hpp"
 #include "evenstroke/solver/stepper.hpp"
 
@@ -68,6 +69,7 @@ class FlowEngine {
   const FlowModel<double>& model() const { return model_; }
 
  private:
+  const double* reached(double s);       // state at the fraction s of the last step; good until the next call
   Closure<double> closure(const Contents&, int place) const;
   double room(const Contents&, int axis, const double* y) const;
   double gap(const Contents&, int axis, const double* y) const;
@@ -86,7 +88,7 @@ class FlowEngine {
   Resolution res_;
   FlowModel<double> model_;
   Stepper stepper_;
-  std::vector<double> y_, f_, dense_, volume_, start_pressure_, start_position_, event_s_, released_ago_s_;
+  std::vector<double> y_, f_, dense_, sum_, still_, volume_, start_pressure_, start_position_, event_s_, released_ago_s_;
   std::vector<char> gas_, locked_;
   std::vector<std::vector<int>> equal_;
   std::vector<double> effort_, effort_before_;   // per state: pressure the pump raises, force of a hand

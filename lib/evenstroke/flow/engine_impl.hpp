@@ -24,7 +24,8 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
       result.outcome = Outcome::step_budget;
       break;
     }
-    const StepResult<double> r = stepper_.attempt(model_, y_.data(), h, rejected > 0);
+    StepFrom step(model_, y_, sum_);
+    const StepResult<double> r = stepper_.attempt(step, still_.data(), h, rejected > 0);
     if (!r.accepted) {
       // What re-closing has set going dies out in anything from microseconds to milliseconds. A step over all of that
       // is off by what died, however long it is: its error says nothing about the length that would do.
@@ -43,25 +44,20 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
     }
     rejected = 0;
     const auto position = [&](double s, int axis) {
-      stepper_.dense(s * end, y_.data(), dense_.data());
-      return start_position_[at(axis)] + dense_[at(edges + axis)];
+      return start_position_[at(axis)] + reached(s * end)[edges + axis];
     };
     result.stopped = watch(end * h, position);
-    const double* reached = stepper_.new_state();
-    if (first <= 1) {
-      stepper_.dense(end, y_.data(), dense_.data());
-      model_.evaluate(dense_.data());
-      reached = dense_.data();
-    }
-    add_step_work(reached);
-    std::copy_n(reached, y_.size(), y_.begin());
+    const double* y_end = reached(end);
+    if (first <= 1) model_.evaluate(y_end);
+    add_step_work(y_end);
+    std::copy_n(y_end, y_.size(), y_.begin());
     result.duration_s += end * h;
     model_.rates(f_.data());
 
     for (int a = 0; a < axes; ++a) released_ago_s_[at(a)] += end * h;
     if (first <= 1) {
       for (int a = 0; a < axes; ++a) {
-        if (event_s_[at(a)] > first + together_s / h) continue;
+        if (event_s_[at(a)] > std::min(1.0, first + together_s / h)) continue;   // above 1 there is none
         settle(c, a);
         if (c.motion[at(a)] != 0) released_ago_s_[at(a)] = 0;
         else if (released_ago_s_[at(a)] < together_s) locked_[at(a)] = 1;   // caught in zero time: held for one quantum

@@ -24,6 +24,8 @@ struct EdgeState {
   T choke_from = 0, choke_to = 0;  ///< what chokes coming from either side, as in orifice.hpp; 0 = never
   T slip = 1;                      ///< of a pump: how much more gas slips back than oil
   T at_from = 1;                   ///< volume at `from` per volume as the law gives it, upstream: 1/ratio for what comes back
+  T low_pa = 0, high_pa = 0;       ///< of a line: while p_from + head - p_to is between them nothing passes; what is
+                                   ///< beyond drives
 };
 
 /// Equations of flow with frozen contents.

@@ -114,7 +114,12 @@ PilotedFlow<T> FlowModel<T>::edge_flow(std::size_t e) const {
     case EdgeKind::seal: return two(evenstroke::flow(seals_[at(edge.law)], from, to));
     case EdgeKind::orifice:
       return two(evenstroke::flow(orifices_[at(edge.law)], from, to, s.density, s.viscosity, s.choke_from, s.choke_to));
-    case EdgeKind::line: return two(evenstroke::flow(lines_[at(edge.law)], from, to, s.density, s.viscosity));
+    case EdgeKind::line: {
+      const T drive = from - to;
+      if (drive > s.low_pa && drive < s.high_pa) return {T(0), T(0), T(0), T(0)};
+      const T holds = drive <= s.low_pa ? s.low_pa : s.high_pa;
+      return two(evenstroke::flow(lines_[at(edge.law)], from - holds, to, s.density, s.viscosity));
+    }
     case EdgeKind::counterbalance: return evenstroke::flow(counterbalances_[at(edge.law)], from, to, pressure(edge.pilot));
     case EdgeKind::leak: break;
   }

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "evenstroke/air/choking.hpp"
+#include "evenstroke/air/slug.hpp"
 #include "evenstroke/transport/transport.hpp"
 
 namespace evenstroke {
@@ -35,6 +36,22 @@ double Transport::head_pa(const Contents& c, const Edge& e, double density, doub
   return suction_pa_abs(net_.rig.pump, head, flow, net_.rho0_kg_per_m3) - p0_pa_abs;
 }
 
+/// Surface of the oil in an end open to the air, air/slug.hpp. Where air creeps in beside the oil no surface stands in
+/// the line that could draw it back: there the mouth alone holds. A line full of air has none.
+void Transport::open_surface(const Contents& c, const LineEnds& l, End end, EdgeState<double>& s) const {
+  const double bore = net_.places[l.place].bore_m, sigma = net_.rig.air.surface_tension_n_per_m;
+  if (sin_outward(l, end) < 0 && bore >= draining_bore_m(sigma, net_.rho0_kg_per_m3)) return;
+  const double hold = capillary_pa_diff(bore, sigma);
+  const Queue& q = c.line[l.place].queue;
+  if (q.count == 0 || (q.count == 1 && q[0].slug)) return;
+  const int mouth = end == End::near ? 0 : q.count - 1;
+  const bool inside = q[mouth].slug && is_slug(volume_m3(q[mouth], line_state(c, l.place)), bore);
+  s.low_pa = -hold;
+  s.high_pa = hold;
+  if (!inside || creep_m_per_s(l, end) > 0) return;
+  (end == End::far ? s.high_pa : s.low_pa) *= -1;
+}
+
 void Transport::edge_states(const Contents& c, const std::vector<double>& volume, double duration_s,
                             std::vector<EdgeState<double>>& states) const {
   const double mu_ratio = mu_air_pa_s / net_.mu_pa_s;
@@ -59,6 +76,7 @@ void Transport::edge_states(const Contents& c, const std::vector<double>& volume
       const bool near = e.to >= 0 && net_.places[at(e.to)].kind == PlaceKind::line;
       const std::size_t p = at(near ? e.to : e.from);
       const LineState state = line_state(c, p);
+      if (e.to == air_place || e.from == air_place) open_surface(c, line(p), near ? End::near : End::far, s);
       const double slugs = slug_share(c.line[p].queue, near ? 0.0 : 0.5, near ? 0.5 : 1.0, state);
       const double bubbles = std::min(1.0, total(c.line[p]).bubbles_kg() * state.gas_m3_per_kg / available_m3(net_, c, static_cast<int>(p)));
       // Bubbles thicken (Hayward 1961, from memory); a slug hardly resists, but less than 3 % would leave no laminar zone.

@@ -47,6 +47,21 @@ void Transport::slide(Contents& c, int place, const std::vector<double>& volume,
   hold(&Passed::far_kg, far_out, 1);
 }
 
+/// Rise of a line's run towards an end, per length.
+double Transport::sin_outward(const LineEnds& l, End end) const {
+  const double sine = net_.places[l.place].profile.sin_incline(end == End::near ? 0.0 : 1.0, l.length_m);
+  return end == End::far ? sine : -sine;
+}
+
+/// Speed of the air that comes in at an open end by itself. Where a surface could still hold, how fast is as unknown as
+/// the rise of slugs in narrow lines.
+double Transport::creep_m_per_s(const LineEnds& l, End end) const {
+  const double bore = net_.places[l.place].bore_m, sigma = net_.rig.air.surface_tension_n_per_m;
+  const double speed = open_end_exchange_m_per_s(bore, net_.mu_pa_s, net_.rho0_kg_per_m3, sigma, -sin_outward(l, end),
+                                                 p0_pa_abs / net_.gas_j_per_kg);
+  return bore < draining_bore_m(sigma, net_.rho0_kg_per_m3) ? net_.rig.air.slug_rise * speed : speed;
+}
+
 /// Gas and oil change places through a joint that nothing else moves: a slug rises out of the line into what stands above
 /// it, or a pocket that reaches its port rises into the line; an end open to the air drains (air/slug.hpp).
 void Transport::rise_through(Contents& c, LineEnds& l, End end, const std::vector<double>& volume_m3, double duration_s) {
@@ -54,14 +69,13 @@ void Transport::rise_through(Contents& c, LineEnds& l, End end, const std::vecto
   if (e >= net_.edges.size()) return;
   const int other = end == End::near ? net_.edges[e].from : net_.edges[e].to;
   const Place& where = net_.places[l.place];
-  const double sine = where.profile.sin_incline(end == End::near ? 0.0 : 1.0, l.length_m);
-  const double outward = end == End::far ? sine : -sine;                  // rise of the run towards this end
+  const double outward = sin_outward(l, end);
   const double area = std::numbers::pi / 4 * where.bore_m * where.bore_m, sigma = net_.rig.air.surface_tension_n_per_m;
   const LineState s = line_state(c, l.place);
   Queue& q = c.line[l.place].queue;
   if (q.count == 0) return;
   if (other == air_place) {
-    const double speed = open_end_exchange_m_per_s(where.bore_m, net_.mu_pa_s, net_.rho0_kg_per_m3, sigma, -outward);
+    const double speed = creep_m_per_s(l, end);
     const double runs_m3 = end == End::far ? volume_m3[e] : -volume_m3[e];   // what runs out keeps the air out
     const Bundle out = drain(q, end, area * speed * duration_s - std::max(0.0, runs_m3), p0_pa_abs / net_.gas_j_per_kg, s);
     c.ledger.oil_spilled_kg += out.oil_kg;
@@ -70,7 +84,8 @@ void Transport::rise_through(Contents& c, LineEnds& l, End end, const std::vecto
     return;
   }
   const double speed = net_.rig.air.slug_rise *
-                       slug_rise_inclined_m_per_s(where.bore_m, net_.mu_pa_s, net_.rho0_kg_per_m3, sigma, std::abs(outward));
+                       slug_rise_inclined_m_per_s(where.bore_m, net_.mu_pa_s, net_.rho0_kg_per_m3, sigma, std::abs(outward),
+                                                  1 / s.slug_m3_per_kg);
   const double volume = area * speed * duration_s;
   if (volume <= 0) return;
   const bool slug_at_mouth = q[end == End::near ? 0 : q.count - 1].slug;

@@ -101,7 +101,8 @@ void rise(Queue& q, const Profile& run, double length_m, double duration_s, cons
   if (!any_slug(q) || whole <= 0 || air.slug_rise <= 0 || duration_s <= 0) return;
   const auto way_m3 = [&](double sine) {
     return air.slug_rise * area * duration_s *
-           slug_rise_inclined_m_per_s(s.bore_m, mu_pa_s, rho_kg_per_m3, air.surface_tension_n_per_m, sine);
+           slug_rise_inclined_m_per_s(s.bore_m, mu_pa_s, rho_kg_per_m3, air.surface_tension_n_per_m, sine,
+                                      1 / s.slug_m3_per_kg);
   };
   rise_forward(q, run, length_m, whole, s, way_m3);
   turn(q);

@@ -60,6 +60,9 @@ class Transport {
   void slide(Contents&, int line, const std::vector<double>& volume_m3, double duration_s);
   void rise_through(Contents&, LineEnds&, End, const std::vector<double>& volume_m3, double duration_s);
   void crumble(Contents&, const LineEnds&);
+  double sin_outward(const LineEnds&, End) const;
+  double creep_m_per_s(const LineEnds&, End) const;
+  void open_surface(const Contents&, const LineEnds&, End, EdgeState<double>&) const;
   Bundle collapsed(Bundle, const LineState&) const;
   Bundle oil_for(Contents&, int place, double volume_m3);
   void give(Contents&, int place, int edge, const Bundle&, double duration_s);
