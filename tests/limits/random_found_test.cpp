@@ -138,7 +138,7 @@ TEST_SUITE("limits/random_found") {
     MESSAGE("steps: " << run.counts.steps + run.counts.rejected);
   }
 
-  TEST_CASE("regression: flow that dies down late in a quantum finds its true rest, not one within a relative tolerance") {
+  TEST_CASE("regression: flow that dies down late in a quantum finds its true rest, none that a tolerance allows") {
     const Run run = run_drawn(193, 0x103ee3e);   // P and B level out through a path laminar below 20 Pa
     CHECK(run.status.ok());
   }
@@ -154,7 +154,7 @@ TEST_SUITE("limits/random_found") {
   }
 
   TEST_CASE("regression: pressure in a rod chamber with its rod out is held to the tolerance that is meant") {
-    const Run run = run_drawn(585, FEATURES);
+    const Run run = run_drawn(1578, 0x11e017);   // far smaller than with the rod in
     CHECK(run.status.ok());
   }
 }

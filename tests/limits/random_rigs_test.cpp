@@ -152,7 +152,8 @@ struct Tally {
   }
   void print() const {
     std::ostringstream text;
-    for (const auto& [cause, r] : row) text << "random | " << r.count << " | " << cause << " | seeds" << r.seeds << "\n";
+    for (const auto& [cause, r] : row)
+      text << "random | " << r.count << " | " << cause << " | seeds" << r.seeds << "\n";
     text << "random | most steps of a run that ended ok: " << most_steps << ", seed " << most_seed << "\n"
          << "random: " << cases << " cases,";
     for (const auto& [word, count] : status) text << " " << count << " " << word << ",";
@@ -237,7 +238,7 @@ TEST_SUITE("limits/random_rigs") {
       for (std::size_t i = 1; i < late_m.size(); ++i) CHECK(late_m[i] >= late_m[i - 1] - round_off_m);
       if (late_m.back() > late_m.front() + 1e-6) ++later;   // not where the other rod is at its stop already
     }
-    std::cout << "random | monotone in trapped air: " << rigs << " rigs, later by more than a micrometre in " << later << "\n";
+    std::cout << "random | monotone in trapped air: " << rigs << " rigs, later by more than 1 um in " << later << "\n";
     CHECK(10 * rigs >= cases());
     CHECK(static_cast<double>(later) >= 0.98 * static_cast<double>(rigs));
   }

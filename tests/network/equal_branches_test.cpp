@@ -87,7 +87,7 @@ constexpr std::array kinds{SynchroniserKind::tee, SynchroniserKind::metering_pis
 }  // namespace
 
 TEST_SUITE("network/equal_branches") {
-  TEST_CASE("law: of two, three, four equal branches every edge and rod stands in a group with its like, nothing else") {
+  TEST_CASE("law: of equal branches every edge and rod stands in a group with its like, and nothing else does") {
     for (const SynchroniserKind kind : kinds)
       for (const std::size_t count : {2U, 3U, 4U}) {
         CAPTURE(count);

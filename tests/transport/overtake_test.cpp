@@ -126,6 +126,25 @@ TEST_SUITE("transport/overtake") {
     CHECK(!q[0].slug);
   }
 
+  TEST_CASE("law: the nose of a slug that swells while it comes in goes by the oil that leaves, not by the gas that enters") {
+    for (const double in_ml : {0.0, 0.2, 0.5}) {
+      CAPTURE(in_ml);
+      const double k = 1.8, out_ml = 0.5;
+      Queue q = line({slug(1), oil(5)});
+      overtake(q, in_ml * ml, out_ml * ml, 1, state, constant_ratio(k), mu_pa_s);
+      CHECK(near(q[0].oil_kg, oil((k - 1) * out_ml).oil_kg, 1e-12, 0));
+    }
+  }
+
+  TEST_CASE("law: of two slugs that swell each goes by what passes its middle; the gas shares what the line gains") {
+    const double k = 1.5;
+    Queue q = line({oil(3), slug(1), oil(3), slug(3), oil(3)});
+    overtake(q, 0, 0.4 * ml, 1, state, constant_ratio(k), mu_pa_s);
+    CHECK(near(ml_of(q[4]), 3 - (k - 1) * 0.25, 1e-12, 0));              // behind the rear slug none, its middle 0.05,
+    CHECK(near(ml_of(q[2]), 3 + (k - 1) * (0.25 - 0.05), 1e-12, 0));     // between them 0.1, the front one's middle 0.25
+    CHECK(near(ml_of(q[0]), 3 + (k - 1) * 0.05, 1e-12, 0));
+  }
+
   TEST_CASE("law: a slug that catches the one in front becomes one with it") {
     Queue q = line({oil(4), slug(0.5), oil(0.2), slug(0.01), oil(3)});   // the small one is no slug and does not run
     overtake(q, ml, ml, 1, state, constant_ratio(1.5), mu_pa_s);

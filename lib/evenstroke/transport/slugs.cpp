@@ -34,21 +34,24 @@ void move_on(Queue& q, int i, double left, bool comes_in, const LineState& s) {
   }
 }
 
-/// Slugs of a line that flows from its first parcel to its last, the foremost first.
-void overtake_forward(Queue& q, double in_m3, double out_m3, double duration_s, double whole, const LineState& s,
+/// Slugs of a line that flows from its first parcel to its last, the foremost first. The volume that a line gains or
+/// loses is its gas's: in front of a slug another volume passes than behind it.
+void overtake_forward(Queue& q, double in_m3, double out_m3, double duration_s, const LineState& s,
                       const AirInputs& air, double mu_pa_s) {
-  const double area = std::numbers::pi / 4 * s.bore_m * s.bore_m;
-  double ahead = 0;
+  const double area = std::numbers::pi / 4 * s.bore_m * s.bore_m, all_kg = total(q).pocket_kg;
+  double ahead_kg = 0;
   for (int i = q.count - 1; i >= 0; --i) {    // what one lays behind itself has been counted where it came from
-    const double v = volume_m3(q[i], s);
-    const double middle = 1 - (ahead + 0.5 * v) / whole;
-    ahead += v;
-    const double passing = in_m3 + middle * (out_m3 - in_m3);
-    if (!q[i].slug || passing <= 0 || !is_slug(v, s.bore_m)) continue;
+    if (!q[i].slug) continue;
+    const double v = volume_m3(q[i], s), gained_m3 = (out_m3 - in_m3) / all_kg;
+    const bool coming_in = i == 0 || (i == 1 && bridges(q[0], s));
+    const double in_front = out_m3 - gained_m3 * ahead_kg;
+    // A slug that comes in has a nose only; the others go by their middle.
+    const double passing = coming_in ? in_front : in_front - 0.5 * gained_m3 * q[i].gas_kg;
+    ahead_kg += q[i].gas_kg;
+    if (passing <= 0 || !is_slug(v, s.bore_m)) continue;
     const double ratio = air.slug_ratio > 0
                              ? air.slug_ratio
                              : slug_speed_ratio(passing / (area * duration_s), mu_pa_s, air.surface_tension_n_per_m);
-    const bool coming_in = i == 0 || (i == 1 && bridges(q[0], s));
     move_on(q, i, air.slug_slip * (ratio - 1) * passing, coming_in, s);
   }
 }
@@ -84,14 +87,13 @@ void rise_forward(Queue& q, const Profile& run, double length_m, double whole, c
 
 void overtake(Queue& q, double near_m3, double far_m3, double duration_s, const LineState& s, const AirInputs& air,
               double mu_pa_s) {
-  const double whole = whole_m3(q, s);
-  if (!any_slug(q) || whole <= 0 || air.slug_slip <= 0) return;
+  if (!any_slug(q) || air.slug_slip <= 0) return;
   if (near_m3 + far_m3 < 0) {   // one direction is enough to write down
     turn(q);
-    overtake_forward(q, -far_m3, -near_m3, duration_s, whole, s, air, mu_pa_s);
+    overtake_forward(q, -far_m3, -near_m3, duration_s, s, air, mu_pa_s);
     turn(q);
   } else {
-    overtake_forward(q, near_m3, far_m3, duration_s, whole, s, air, mu_pa_s);
+    overtake_forward(q, near_m3, far_m3, duration_s, s, air, mu_pa_s);
   }
 }
 
