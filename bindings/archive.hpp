@@ -111,7 +111,7 @@ template <class A> void item(A& a, Procedure& x) { members<Procedure>(a, x.name,
 template <class A> void item(A& a, Status& x) {
   members<Status>(a, x.outcome, x.time_s, x.quantity, x.value, x.message);
 }
-template <class A> void item(A& a, Check& x) { members<Check>(a, x.state, x.mismatch_m, x.carriage_m); }
+template <class A> void item(A& a, Check& x) { members<Check>(a, x.state, x.mismatch_m, x.position_m, x.carriage_m); }
 template <class A> void item(A& a, StrokeRow& x) {
   members<StrokeRow>(a, x.stroke, x.step, x.bypass_open, x.free, x.load, x.free_air_m3, x.pocket_m3, x.coarse_m3,
                      x.fine_m3, x.dissolved_m3, x.apparent_index, x.vented_m3, x.level_m, x.time_s, x.motor_on_s,

@@ -4,6 +4,7 @@
 
 #include "evenstroke/air/modulus.hpp"
 #include "support/bench.hpp"
+#include "support/near.hpp"
 
 using namespace evenstroke;
 using testing::workshop_rig;
@@ -48,6 +49,19 @@ const double costs_m3 = tolerance_m * cap_area_m2(metering.branches[0].cylinder)
 }  // namespace
 
 TEST_SUITE("procedure/verdict") {
+  TEST_CASE("law: of three rods the air's part is taken rod by rod, not as a difference of two ranges") {
+    Run run;
+    StrokeRow r = row(1, 0);
+    const auto set = [](Check& c, std::vector<double> x) {
+      c.state = CheckState::ok;
+      for (std::size_t i = 0; i < 3; ++i) c.position_m[i] = x, c.mismatch_m[i] = mismatch_m(x);
+    };
+    set(run.twin_free, {0.1000, 0.0985, 0.1000});        // a leak holds the second back
+    set(r.free, {0.1000, 0.0985, 0.0986});               // and air the third
+    CHECK(testing::near(run.air_part_m(r)[1], 1.4e-3, 1e-9, 0));
+    CHECK(testing::near(r.free.mismatch_m[1], 1.5e-3, 1e-9, 0));
+  }
+
   TEST_CASE("law: reached is the first of four strokes in a row inside the tolerance, and is said at the fourth") {
     Bar b(metering);
     for (const double e : {5e-3, 0.9e-3, 0.9e-3, 0.9e-3, 1.1e-3, 0.5e-3, -0.5e-3, 0.999e-3}) b.stroke(e);

@@ -92,7 +92,7 @@ TEST_SUITE("transport/exchange") {
         b.air().bunsen = 0.09;
         b.air().diffusivity_m2_per_s = 1e6;
         b.oil((1 - free_share) * 5e-6, p, p0_pa_abs);
-        b.bubbles(0, b.gas_kg(free_share * 5e-6, p0_pa_abs));
+        b.bubbles(0, b.gas_kg(free_share * 5e-6, p0_pa_abs), true);
         b.apply(1);
         // in volumes at 273.15 K and p0: what was free, less what the oil has taken
         const double taken = 0.09 * (1 - free_share) * 5e-6 * (p / p0_pa_abs - 1);
@@ -104,6 +104,27 @@ TEST_SUITE("transport/exchange") {
         }
       }
     }
+  }
+
+  TEST_CASE("law: what dissolves in a line stays in the oil around its bubbles; without flow none gets further") {
+    StillPlaces b;
+    b.air().diffusivity_m2_per_s = 1e-8;
+    b.oil(5e-6, 8 * bar, p0_pa_abs);
+    b.bubbles(0, 1e-8);                        // in the far half
+    const Queue was = b.c.line[line].queue;
+    const double air_kg = b.held(line).air_kg(), free_kg = b.held(line).gas_kg();
+    for (int i = 0; i < 200; ++i) b.apply(1);
+    const Queue& q = b.c.line[line].queue;
+    double whole = 0, at = 0, near_kg = 0, was_near_kg = 0, was_at = 0, was_whole = 0;
+    for (int i = 0; i < q.count; ++i) whole += q[i].oil_kg;
+    for (int i = 0; i < was.count; ++i) was_whole += was[i].oil_kg;
+    const auto within = [](double from, double kg, double limit) { return std::clamp((limit - from) / kg, 0.0, 1.0); };
+    for (int i = 0; i < q.count; at += q[i++].oil_kg) near_kg += q[i].dissolved_kg * within(at, q[i].oil_kg, 0.4 * whole);
+    for (int i = 0; i < was.count; was_at += was[i++].oil_kg)
+      was_near_kg += was[i].dissolved_kg * within(was_at, was[i].oil_kg, 0.4 * was_whole);
+    CHECK(b.held(line).gas_kg() < 0.5 * free_kg);
+    CHECK(near(b.held(line).air_kg(), air_kg, 1e-13, 0));
+    CHECK(near(near_kg, was_near_kg, 1e-9, 0));   // the last 1e-16 kg of dust go anywhere
   }
 
   TEST_CASE("reference: oil that was bled perfectly forms bubbles again below one atmosphere") {

@@ -74,14 +74,15 @@ struct StillPlaces {
       for (const double share : {0.2, 0.5, 0.3}) q[q.count++] = {share * kg, 0, share * m.dissolved_kg};
     }
   }
-  void bubbles(double coarse_kg, double fine_kg) {
+  /// In the line: in a stretch of its own for each class, or evenly over all of it.
+  void bubbles(double coarse_kg, double fine_kg, bool evenly = false) {
     const Streamtubes tubes = make_streamtubes(4);
     for (const Where w : {chamber, drive, plain, high}) {
       at(w).coarse_kg = coarse_kg;
       at(w).fine_kg = fine_kg;
     }
-    if (coarse_kg > 0) fill(c.line[line].bubbles[coarse], tubes, 0.2, 0.9, coarse_kg);
-    if (fine_kg > 0) fill(c.line[line].bubbles[fine], tubes, 0.5, 1.0, fine_kg);
+    if (coarse_kg > 0) fill(c.line[line].bubbles[coarse], tubes, evenly ? 0.0 : 0.2, evenly ? 1.0 : 0.9, coarse_kg);
+    if (fine_kg > 0) fill(c.line[line].bubbles[fine], tubes, evenly ? 0.0 : 0.5, 1.0, fine_kg);
   }
   /// Returns the time limit for a change of 1 mm3.
   double apply(double seconds) {

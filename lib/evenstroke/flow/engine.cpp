@@ -8,7 +8,6 @@
 namespace evenstroke {
 namespace {
 
-constexpr double p_floor_pa_abs = 1000;   // gas release and vapour hold the pressure above it (engineering estimate)
 constexpr double release_n = 1e-3;        // beyond breakaway, so that a rod is not released and re-caught for ever
 constexpr double settle_s = 1e-3;         // a re-closure's pressure jump is over by then
 constexpr double overshoot = 0.15;        // a stiff transient ends a step with up to 12 % of its start, reversed: max|R| of Rodas5P
@@ -70,7 +69,7 @@ Closure<double> FlowEngine::closure(const Contents& c, int place) const {
   return {.oil_m3 = held(c, place).oil_kg / net_.rho0_kg_per_m3,
           .gas_j = gas_j(net_, c, place),
           .wall_m3_per_pa = net_.places[at(place)].wall_m3_per_pa,
-          .p_floor_pa_abs = p_floor_pa_abs,
+          .p_floor_pa_abs = net_.rig.air.cavity_pa_abs,
           .liquid = net_.liquid};
 }
 
@@ -81,7 +80,7 @@ double FlowEngine::imbalance_m3(const Contents& c) const {
     const Closure<double> content = closure(c, place);
     const double now = c.pressure_pa_abs[p], wall = content.wall_m3_per_pa * (now - p0_pa_abs);
     const double over = content_volume(content, now) - available_m3(net_, c, place) - wall;
-    if (over < 0 && now <= p_floor_pa_abs) continue;      // a cavity is no error
+    if (over < 0 && now <= net_.rig.air.cavity_pa_abs) continue;      // a cavity is no error
     const double gas = content.gas_j / (now * now) / compliance(content, now);
     worst = std::max(worst, std::abs(over) * (1 - gas + gas * std::min(1.0, now / p0_pa_abs)));
   }

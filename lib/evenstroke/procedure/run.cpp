@@ -259,6 +259,12 @@ const char* to_string(CheckState s) {
   return "not reached";
 }
 
+double mismatch_m(const std::vector<double>& x) {
+  if (x.size() == 2) return x[0] - x[1];
+  const auto [low, high] = std::minmax_element(x.begin(), x.end());
+  return x.empty() ? 0.0 : *high - *low;
+}
+
 double Check::worst_m() const {
   return *std::max_element(mismatch_m.begin(), mismatch_m.end(),
                            [](double a, double b) { return std::abs(a) < std::abs(b); });
@@ -267,7 +273,16 @@ double Check::worst_m() const {
 std::array<double, 3> Run::air_part_m(const StrokeRow& r) const {
   const Check &c = on_load ? r.load : r.free, &t = on_load ? twin_load : twin_free;
   std::array<double, 3> a{};
-  for (std::size_t i = 0; i < a.size(); ++i) a[i] = c.mismatch_m[i] - t.mismatch_m[i];
+  for (std::size_t i = 0; i < a.size(); ++i) {              // rod by rod: a difference of two ranges would hide what air does
+    std::vector<double> by_air_m = c.position_m[i];
+    const std::vector<double>& without_m = t.position_m[i];
+    if (by_air_m.size() <= 2 || without_m.size() != by_air_m.size()) {
+      a[i] = c.mismatch_m[i] - t.mismatch_m[i];
+      continue;
+    }
+    for (std::size_t rod = 0; rod < by_air_m.size(); ++rod) by_air_m[rod] -= without_m[rod];
+    a[i] = mismatch_m(by_air_m);
+  }
   return a;
 }
 

@@ -16,10 +16,14 @@ inline constexpr std::array<double, 3> stations{0.25, 0.50, 0.75};   ///< of the
 enum class CheckState { not_done, ok, not_rephased, not_reached };
 const char* to_string(CheckState);
 
+/// x1 - x2 of two rods; of more, largest less smallest; 0 of one.
+double mismatch_m(const std::vector<double>& position_m);
+
 /// One check stroke: extend with the bypass closed from the lower stops, on a fork of the state.
 struct Check {
   CheckState state = CheckState::not_done;
   std::array<double, 3> mismatch_m{};      ///< x1 - x2 as the mean passes the stations (N > 2: largest - smallest)
+  std::array<std::vector<double>, 3> position_m;   ///< of every rod there, in the order of the rig
   double carriage_m = 0;                   ///< where it stood when the state is not_rephased
   double worst_m() const;                  ///< the reading largest in size, with its sign
 };

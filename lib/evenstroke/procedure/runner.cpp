@@ -113,12 +113,10 @@ Outcome Runner::bench(Contents& c, const Step& step, Energy* energy) {
   return o;
 }
 
-double Runner::mismatch(const std::vector<double>& x) const {
+std::vector<double> Runner::as_given(const std::vector<double>& x) const {
   std::vector<double> given(x.size());
   for (std::size_t i = 0; i < x.size(); ++i) given[at(net_.given[i])] = x[i];
-  if (x.size() == 1) return 0;
-  if (x.size() == 2) return given[0] - given[1];
-  return *std::max_element(given.begin(), given.end()) - *std::min_element(given.begin(), given.end());
+  return given;
 }
 
 Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
@@ -153,7 +151,9 @@ Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
       const double target = stations[next] * travel;
       const double s = mean(0) >= target ? 0.0 : first_root([&](double u) { return mean(u) - target; }, 0.0, 1.0, 1e-9);
       for (int i = 0; i < n; ++i) x[at(i)] = position(s, i);
-      result.mismatch_m[next++] = mismatch(x);
+      result.position_m[next] = as_given(x);
+      result.mismatch_m[next] = mismatch_m(result.position_m[next]);
+      ++next;
     }
     return next == stations.size();
   };

@@ -31,7 +31,7 @@ class Runner {
   void record_into(Series* s, int max_samples) { series_ = s, max_samples_ = max_samples; }
   March& march() { return march_; }
   double air_moved_by_merging_kg() const { return march_.air_moved_by_merging_kg() + merged_kg_; }
-  double mismatch(const std::vector<double>& position_of_branch) const;   ///< in the order of the rig as given
+  std::vector<double> as_given(const std::vector<double>& position_of_branch) const;   ///< in the order of the rig
 
  private:
   Outcome drive(March&, Contents&, const Drive&, double time_s, Extremes*, IndexWatch*);

@@ -68,6 +68,8 @@ void Transport::edge_states(const Contents& c, const std::vector<double>& volume
     const double at_from = volume_at(c, e.from, b), at_to = volume_at(c, e.to, b);
     if (at_from > 0 && at_to > 0) s.ratio = at_to / at_from;
     if (back) s.at_from = 1 / s.ratio;
+    constexpr double drop_m3 = 1e-10;                      // a leak passes oil; a place without any holds what it has
+    if (e.kind == EdgeKind::leak && donor >= 0 && held(c, donor).oil_kg < drop_m3 * net_.rho0_kg_per_m3) s.at_from = 0;
     const double here = back ? at_to : at_from;
     const Bundle oil{.oil_kg = b.oil_kg};
     const double gas = here > 0 ? std::clamp(1 - volume_at(c, donor, oil) / here, 0.0, 1.0) : 0.0;

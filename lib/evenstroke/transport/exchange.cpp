@@ -12,8 +12,6 @@
 namespace evenstroke {
 namespace {
 
-constexpr double never_s = 1e12;             // release times from here on mean that nothing is released at all
-constexpr double crowding = 4.65;            // exponent of Richardson and Zaki, Stokes range, from memory
 constexpr double packed = 0.5;               // void above which that law has no data: froth drains no slower than this
 constexpr double shortest_s = 1e-3, endless_s = 1e30;
 
@@ -111,15 +109,19 @@ double Exchange::cooling_m3_per_s(const Contents& c, std::size_t p, double durat
 /// Returns the room given.
 double Exchange::solution_m3(Contents& c, std::size_t p, double duration_s) const {
   const AirInputs& air = net_.rig.air;
-  if (net_.places[p].kind == PlaceKind::line && air.diffusivity_m2_per_s > 0) sweep_dust(c.line[p]);
+  if (net_.places[p].kind == PlaceKind::line) {
+    if (air.diffusivity_m2_per_s > 0) sweep_dust(c.line[p]);
+    return line_solution_m3(c, p, duration_s);
+  }
+  Masses& m = c.masses[p];
   const double pressure = c.pressure_pa_abs[p], gas_m3_per_kg = net_.gas_j_per_kg / pressure;
-  const Masses m = net_.places[p].kind == PlaceKind::line ? total(c.line[p]) : c.masses[p];
   const double full_kg = dissolved_at_kg_per_m3(air.bunsen, pressure) * m.oil_kg / net_.rho0_kg_per_m3;
   const double excess_kg = m.dissolved_kg - full_kg;
   if (excess_kg > 1e-12 * full_kg) {             // less is round-off of what came in
     if (air.release_s >= never_s) return 0;
-    const double kg = excess_kg * gone(duration_s / air.release_s);
-    release(c, p, kg);
+    const double kg = excess_kg * gone(duration_s / air.release_s);   // as fine bubbles
+    m.dissolved_kg -= kg;
+    m.fine_kg += kg;
     return -kg * gas_m3_per_kg;
   }
   if (air.diffusivity_m2_per_s <= 0 || m.bubbles_kg() <= 0 || excess_kg >= 0) return 0;
@@ -130,9 +132,11 @@ double Exchange::solution_m3(Contents& c, std::size_t p, double duration_s) cons
                                                      m.dissolved_kg / full_kg));
   const double wanted_kg = share[coarse] * m.coarse_kg + share[fine] * m.fine_kg;
   const double scale = wanted_kg > -excess_kg ? -excess_kg / wanted_kg : 1.0;
-  for (double& s : share) s *= scale;
-  take(c, p, share);
-  return scale * wanted_kg * gas_m3_per_kg;
+  const double coarse_kg = scale * share[coarse] * m.coarse_kg, fine_kg = scale * share[fine] * m.fine_kg;
+  m.coarse_kg -= coarse_kg;
+  m.fine_kg -= fine_kg;
+  m.dissolved_kg += coarse_kg + fine_kg;
+  return (coarse_kg + fine_kg) * gas_m3_per_kg;
 }
 
 /// Where bubbles dissolve they never end by themselves, they only halve and halve: the last 1e-16 kg go at once, since to
@@ -146,42 +150,6 @@ void Exchange::sweep_dust(LineContents& l) {
     const double kg = keep(s, [](double, double) { return 0.0; });
     for (int i = 0; i < l.queue.count; ++i) l.queue[i].dissolved_kg += kg * (l.queue[i].oil_kg / oil_kg);
   }
-}
-
-/// Bubbles into solution, a share of each class.
-void Exchange::take(Contents& c, std::size_t p, const std::array<double, 2>& share) const {
-  if (net_.places[p].kind != PlaceKind::line) {
-    Masses& m = c.masses[p];
-    const double coarse_kg = share[coarse] * m.coarse_kg, fine_kg = share[fine] * m.fine_kg;
-    m.coarse_kg -= coarse_kg;
-    m.fine_kg -= fine_kg;
-    m.dissolved_kg += coarse_kg + fine_kg;
-    return;
-  }
-  LineContents& l = c.line[p];
-  double kg = 0;
-  for (const BubbleClass k : {coarse, fine})
-    if (l.bubbles[k].kg > 0) kg += keep(l.bubbles[k], [&](double, double) { return 1 - share[k]; });
-  const double oil_kg = total(l.queue).oil_kg;
-  for (int i = 0; i < l.queue.count; ++i) l.queue[i].dissolved_kg += kg * (l.queue[i].oil_kg / oil_kg);
-}
-
-/// Out of solution, as fine bubbles; in a line evenly over its length.
-void Exchange::release(Contents& c, std::size_t p, double kg) const {
-  if (net_.places[p].kind != PlaceKind::line) {
-    c.masses[p].dissolved_kg -= kg;
-    c.masses[p].fine_kg += kg;
-    return;
-  }
-  LineContents& l = c.line[p];
-  const double share = kg / total(l.queue).dissolved_kg;
-  double freed_kg = 0;
-  for (int i = 0; i < l.queue.count; ++i) {
-    const double part_kg = l.queue[i].dissolved_kg * share;
-    l.queue[i].dissolved_kg -= part_kg;
-    freed_kg += part_kg;
-  }
-  fill(l.bubbles[fine], tubes_, 0, 1, freed_kg);
 }
 
 void Exchange::rise(Contents& c, std::size_t p, double duration_s) const {
@@ -205,7 +173,7 @@ void Exchange::rise(Contents& c, std::size_t p, double duration_s) const {
   const double oil_m3 = m.oil_kg * relative_volume(net_.liquid, pressure) / net_.rho0_kg_per_m3;
   const double bubbles_m3 = m.bubbles_kg() * bubble_m3_per_kg;
   const double a = std::min(packed, bubbles_m3 / (oil_m3 + bubbles_m3));
-  const double swept_m3_s_per_m = std::pow(1 - a, crowding) * surface_m2(c, p) * duration_s;   // for one m/s of speed
+  const double swept_m3_s_per_m = std::pow(1 - a, net_.rig.air.crowding) * surface_m2(c, p) * duration_s;   // for one m/s of speed
   const auto rising_kg = [&](BubbleClass k, double kg) {
     if (kg <= 0 || oil_m3 <= 0) return kg;       // no oil: nothing to rise through
     const double speed = bubble_rise_m_per_s(diameter_m(net_.rig.air, k, pressure), net_.mu_pa_s, net_.rho0_kg_per_m3);

@@ -28,25 +28,25 @@ class Exchange {
   /// they relax to the wall, bubbles dissolve, are released and rise.
   void compress(Contents&, const std::vector<double>& before_pa_abs, const std::vector<double>& stiff);
   void settle(Contents&, double duration_s);
-  /// How much of a pocket's gas will not give way isothermally over the next `duration_s`, per place [-]: 1 - 1/n, between
-  /// 0 (it follows the wall) and 1 - 1/1.4. With it flow sees the pocket as stiff as it is.
   /// Rate at which each place will give room [m3/s]: bubbles dissolve as in the last quantum, pockets cool; negative for what
   /// takes room. With it flow goes on without a jump at every quantum.
   const std::vector<double>& source_m3_per_s() const { return source_m3_per_s_; }
+  /// How much of a pocket's gas will not give way isothermally over the next `duration_s`, per place [-]: 1 - 1/n, between
+  /// 0 (it follows the wall) and 1 - 1/1.4. With it flow sees the pocket as stiff as it is.
   void stiffening(const Contents&, double duration_s, std::vector<double>& share) const;
   /// How long the next quantum may last so that no place's volume changes by more than `bound_m3` or a fiftieth of its gas,
   /// whichever is more, at the rates of the last; at least 1 ms, 1e30 s while nothing goes on.
   double time_limit_s(double bound_m3) const;
 
  private:
+  static constexpr double never_s = 1e12;   ///< release times from here on mean that nothing is released at all
   void relax(Contents&, std::size_t place, double duration_s) const;
   double cooling_m3_per_s(const Contents&, std::size_t place, double duration_s);
   double pocket_kg(const Contents&, std::size_t place) const;
   double thermal_s(std::size_t place, double p_pa_abs) const;
   double solution_m3(Contents&, std::size_t place, double duration_s) const;
   void rise(Contents&, std::size_t place, double duration_s) const;
-  void take(Contents&, std::size_t place, const std::array<double, 2>& share) const;
-  void release(Contents&, std::size_t place, double kg) const;
+  double line_solution_m3(Contents&, std::size_t place, double duration_s) const;
   static void sweep_dust(LineContents&);
   double surface_m2(const Contents&, std::size_t place) const;
 

@@ -57,13 +57,13 @@ Outcome March::phase(Contents& c, const Drive& drive, double time_s, Watch&& wat
   const double bound_m3 = 0.1 * engine_.quantum_m3();
   double left = time_s;
   transport_.prepare(c);
+  transport_.begin(c);
   engine_.hold_equal(equal_states(net_, c));
   exchange_.start();
   freeze(c, engine_.volume_m3(), last_s_);                // the drive has changed: no error of transport to see here
   while (left > 1e-9 * time_s) {
     engine_.close(c);
     before_ = c.pressure_pa_abs;
-    transport_.begin(c);
     const double limit_s = std::min(left, exchange_.time_limit_s(0.5 * scale_ * bound_m3));
     const FlowEngine::Quantum q = engine_.advance(c, drive, limit_s, scale_, watch);
     left -= q.duration_s;

@@ -42,7 +42,7 @@ void overtake_forward(Queue& q, double in_m3, double out_m3, double duration_s, 
   double ahead_kg = 0;
   for (int i = q.count - 1; i >= 0; --i) {    // what one lays behind itself has been counted where it came from
     if (!q[i].slug) continue;
-    const double v = volume_m3(q[i], s), gained_m3 = (out_m3 - in_m3) / all_kg;
+    const double v = volume_m3(q[i], s), gained_m3 = all_kg > 0 ? (out_m3 - in_m3) / all_kg : 0.0;
     const bool coming_in = i == 0 || (i == 1 && bridges(q[0], s));
     const double in_front = out_m3 - gained_m3 * ahead_kg;
     // A slug that comes in has a nose only; the others go by their middle.

@@ -195,6 +195,7 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
     crumble(c, l);
   }
   std::fill(begun_.begin(), begun_.end(), char(0));
+  begin(c);
   // Slower than its finest bubbles rise through its area, what passes a tank does not keep them from rising (Hazen).
   const double clears_m3 = vessel_.rise_fine_m_per_s * vessel_.shape.area_m2 * duration_s;
   rest(c.reservoir, vessel_, duration_s, through_m3 > clears_m3, c.ledger);

@@ -28,7 +28,8 @@ class Transport {
   Transport(const Network&, int streamtubes);
   /// Lays the bubbles of lines into this transport's own number of tubes.
   void prepare(Contents&) const;
-  /// As a quantum begins: what gas stands at the ports of chambers.
+  /// As a phase begins: what gas stands at the ports of chambers. From then on that is what the last quantum left there,
+  /// without what rises to them afterwards, so that the length of a quantum does not count.
   void begin(const Contents&);
   /// `volume_m3` per edge, signed; contents' pressures are those at the end of the quantum.
   void move(Contents&, const std::vector<double>& volume_m3, double duration_s);

@@ -1,0 +1,116 @@
+// What dissolves and comes out of solution in a line: Exchange::line_solution_m3. Each stretch of oil meets only the bubbles
+// that ride in it: air moves along a line with its oil, not by dissolving.
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "evenstroke/air/bubble.hpp"
+#include "evenstroke/air/solution.hpp"
+#include "evenstroke/transport/exchange.hpp"
+#include "evenstroke/transport/parcels.hpp"
+#include "evenstroke/transport/swarm_store.hpp"
+
+namespace evenstroke {
+namespace {
+
+constexpr std::size_t room = Queue::capacity + 4;
+constexpr double cells = 16;   // a longer stretch is cut before anything dissolves in it
+
+/// Shares of the line's volume at which the parcels begin; one more for the end.
+std::array<double, room + 1> borders(const Queue& q, const LineState& s) {
+  std::array<double, room + 1> at{};
+  const double whole = whole_m3(q, s);
+  for (int i = 0; i < q.count; ++i)
+    at[static_cast<std::size_t>(i) + 1] = at[static_cast<std::size_t>(i)] + (whole > 0 ? volume_m3(q[i], s) / whole : 0.0);
+  return at;
+}
+
+void cut_long(Queue& q, const LineState& s) {
+  const double most = whole_m3(q, s) / cells;
+  for (int i = 0; i < q.count && q.count < Queue::capacity; ++i) {
+    if (q[i].slug) continue;
+    const int parts = std::min(static_cast<int>(std::ceil(volume_m3(q[i], s) / most - 1e-6)), Queue::capacity - q.count + 1);
+    for (int n = parts; n > 1; --n) {
+      const Parcel part = split(q[i], 1.0 / n);
+      insert(q, i++, part);
+    }
+  }
+}
+
+/// Calls f(parcel, share of the cloud in it).
+template <class F>
+void each_part(const std::array<double, room + 1>& at, int count, double from, double to, F&& f) {
+  for (int i = 0; i < count; ++i) {
+    const double a = at[static_cast<std::size_t>(i)], b = i + 1 < count ? at[static_cast<std::size_t>(i) + 1] : 2.0;
+    if (to > from) {
+      const double both = std::min(to, b) - std::max(from, a);
+      if (both > 0) f(static_cast<std::size_t>(i), both / (to - from));
+    } else if (from >= a && from < b) {
+      return f(static_cast<std::size_t>(i), 1.0);
+    }
+  }
+}
+
+}  // namespace
+
+double Exchange::line_solution_m3(Contents& c, std::size_t p, double duration_s) const {
+  const AirInputs& air = net_.rig.air;
+  LineContents& l = c.line[p];
+  Queue& q = l.queue;
+  const double pressure = c.pressure_pa_abs[p], gas_m3_per_kg = net_.gas_j_per_kg / pressure;
+  const double full_share = dissolved_at_kg_per_m3(air.bunsen, pressure) / net_.rho0_kg_per_m3;
+  const bool bubbles = air.diffusivity_m2_per_s > 0 && l.bubbles[coarse].kg + l.bubbles[fine].kg > 0;
+  const auto excess_kg = [&](const Parcel& oil) { return oil.dissolved_kg - full_share * oil.oil_kg; };
+  const auto gives = [&](const Parcel& oil) { return excess_kg(oil) > 1e-12 * full_share * oil.oil_kg; };
+  const bool releases = air.release_s < never_s && std::any_of(q.parcel.begin(), q.parcel.begin() + q.count, gives);
+  if (!bubbles && !releases) return 0;
+  const LineState s{relative_volume(net_.liquid, pressure) / net_.rho0_kg_per_m3, gas_m3_per_kg,
+                    gas_m3_per_kg * c.pocket_k[p] / net_.rig.oil.temperature_k, net_.places[p].bore_m};
+  if (bubbles) cut_long(q, s);
+  const std::array<double, room + 1> at = borders(q, s);
+  double freed_kg = 0, taken_kg = 0;
+  if (bubbles) {
+    std::array<std::array<double, room>, 2> kg{}, stays{};
+    std::array<double, room> wanted{};
+    for (const BubbleClass k : {coarse, fine})
+      for (std::size_t tube = 0; tube < l.bubbles[k].count.size(); ++tube)
+        for (int i = 0; i < l.bubbles[k].count[tube]; ++i) {
+          const Cloud& cloud = clouds_of(l.bubbles[k], tube)[i];
+          each_part(at, q.count, cloud.from, cloud.to, [&](std::size_t n, double share) { kg[k][n] += share * cloud.kg; });
+        }
+    const double solubility = ostwald(air.bunsen, net_.rig.oil.temperature_k);
+    double all_kg = 0;
+    for (std::size_t n = 0; n < static_cast<std::size_t>(q.count); ++n) {
+      stays[coarse][n] = stays[fine][n] = 1;
+      const Parcel& oil = q[static_cast<int>(n)];
+      const double may_kg = -excess_kg(oil), full_kg = full_share * oil.oil_kg;
+      if (may_kg <= 0 || full_kg <= 0 || kg[coarse][n] + kg[fine][n] <= 0) continue;
+      for (const BubbleClass k : {coarse, fine})
+        stays[k][n] = std::exp(-duration_s * solution_rate_per_s(bubble_diameter_m(k == coarse ? air.coarse_m : air.fine_m, pressure),
+                                                                 air.diffusivity_m2_per_s, solubility, oil.dissolved_kg / full_kg));
+      wanted[n] = (1 - stays[coarse][n]) * kg[coarse][n] + (1 - stays[fine][n]) * kg[fine][n];
+      const double scale = wanted[n] > may_kg ? may_kg / wanted[n] : 1.0;
+      for (const BubbleClass k : {coarse, fine}) stays[k][n] = 1 - scale * (1 - stays[k][n]);
+      wanted[n] *= scale;
+      all_kg += wanted[n];
+    }
+    for (const BubbleClass k : {coarse, fine})
+      taken_kg += keep(l.bubbles[k], [&](double from, double to) {
+        double share = 0;
+        each_part(at, q.count, from, to, [&](std::size_t n, double part) { share += part * stays[k][n]; });
+        return share;
+      });
+    for (std::size_t n = 0; all_kg > 0 && n < static_cast<std::size_t>(q.count); ++n)
+      q[static_cast<int>(n)].dissolved_kg += taken_kg * (wanted[n] / all_kg);
+  }
+  for (int i = 0; releases && i < q.count; ++i) {
+    if (!gives(q[i])) continue;
+    const double kg = -excess_kg(q[i]) * std::expm1(-duration_s / air.release_s);
+    q[i].dissolved_kg -= kg;
+    freed_kg += kg;
+    fill(l.bubbles[fine], tubes_, at[static_cast<std::size_t>(i)], at[static_cast<std::size_t>(i) + 1], kg);
+  }
+  return (taken_kg - freed_kg) * gas_m3_per_kg;
+}
+
+}  // namespace evenstroke
