@@ -52,7 +52,7 @@ bool finite(std::initializer_list<double> list) {
 
 bool good_rows(const Run& run) {
   for (const StrokeRow& r : run.strokes) {
-    bool good = r.apparent_index > 1 - 1e-3 && r.apparent_index < 1.4 + 1e-2;
+    bool good = r.apparent_index > 1 - 1e-3 && r.apparent_index < 1.4 + 2e-2;   // read off temperatures, a quantum apart
     good = good && finite({r.pocket_m3, r.coarse_m3, r.fine_m3, r.dissolved_m3, r.vented_m3, r.level_m, r.time_s,
                            r.motor_on_s, r.highest_pa_abs, r.lowest_pa_abs});
     for (const double v : r.free_air_m3) good = good && std::isfinite(v) && v >= least_m3;
