@@ -6,20 +6,14 @@
 #include <numbers>
 
 #include "support/dual.hpp"
+#include "components/plain_line.hpp"
 #include "support/near.hpp"
 
 // Worked examples below are quoted as printed in the open textbook companion of FOSSEE.
 using namespace evenstroke;
+using testing::plain;
 
 namespace {
-
-Line plain(double bore_m, double length_m, double minor_loss = 0) {
-  Line l;
-  l.bore_m = bore_m;
-  l.length_m = length_m;
-  l.minor_loss = minor_loss;
-  return l;
-}
 
 double circle_m2(double d) { return std::numbers::pi / 4 * d * d; }
 

@@ -2,21 +2,11 @@
 
 #include "evenstroke/components/line.hpp"
 #include "support/dual.hpp"
+#include "components/plain_line.hpp"
 #include "support/near.hpp"
 
 using namespace evenstroke;
-
-namespace {
-
-Line plain(double bore_m, double length_m, double minor_loss = 0) {
-  Line l;
-  l.bore_m = bore_m;
-  l.length_m = length_m;
-  l.minor_loss = minor_loss;
-  return l;
-}
-
-}  // namespace
+using testing::plain;
 
 TEST_SUITE("components/line_mixture") {
   TEST_CASE("law: a mixture is laminar by its viscosity, and loses at ends and bends by its density") {

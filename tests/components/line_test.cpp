@@ -5,23 +5,13 @@
 #include <cmath>
 #include <numbers>
 
+#include "components/plain_line.hpp"
 #include "support/near.hpp"
 #include "components/refused.hpp"
 
 // Worked examples below are quoted as printed in the open textbook companion of FOSSEE.
 using namespace evenstroke;
-
-namespace {
-
-Line plain(double bore_m, double length_m, double minor_loss = 0) {
-  Line l;
-  l.bore_m = bore_m;
-  l.length_m = length_m;
-  l.minor_loss = minor_loss;
-  return l;
-}
-
-}  // namespace
+using testing::plain;
 
 TEST_SUITE("components/line") {
   TEST_CASE("law: bore and length give area and volume") {

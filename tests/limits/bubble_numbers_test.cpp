@@ -31,13 +31,6 @@ Rig held_at(double p_pa_abs, double fine_m) {
   return r;
 }
 
-Connections rod_side_open() {
-  Connections j;
-  j.parted = {"a.rod_port"};
-  j.port = Opening::air;
-  return j;
-}
-
 void lay_trace(Bench& b) {
   b.c.position_m[0] = 0.125;
   b.c.masses[b.index("a.cap_chamber")].fine_kg =

@@ -15,7 +15,7 @@ using testing::bench_rig;
 
 namespace {
 
-constexpr double mu_air_pa_s = 1.82e-5, slip = 1e-7;   // air at 20 deg C, from memory
+constexpr double still_air_pa_s = 1.82e-5, slip = 1e-7;   // air at 20 deg C, from memory
 constexpr Drive extending{.motor = true, .extend = true, .on_panel = true};
 
 Rig dry_rig(double load_pa) {
@@ -35,8 +35,8 @@ TEST_SUITE("limits/lost_prime") {
     const Rig rig = dry_rig(1e5);
     const double mu = 46e-6 * density(rig.oil, 313.15);
     const double q0 = rig.pump.displacement_m3_per_rad * rig.pump.supply_v / rig.pump.motor_constant_v_s;
-    const double dead_pa = q0 * mu_air_pa_s / (slip * rig.pump.displacement_m3_per_rad);   // motor droop: 1e-5
-    MESSAGE("dead-head of air " << dead_pa / 1e5 << " bar, of oil " << dead_pa * mu / mu_air_pa_s / 1e5);
+    const double dead_pa = q0 * still_air_pa_s / (slip * rig.pump.displacement_m3_per_rad);   // motor droop: 1e-5
+    MESSAGE("dead-head of air " << dead_pa / 1e5 << " bar, of oil " << dead_pa * mu / still_air_pa_s / 1e5);
     for (const double share : {0.9, 1.15}) {
       CAPTURE(share);
       Bench b(dry_rig(share * dead_pa));

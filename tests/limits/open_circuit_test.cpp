@@ -25,24 +25,12 @@ Rig rig_of(double bore_m, double stroke_m, double stirred_m3) {
   return r;
 }
 
-void cycle(BleedBench& b, bool cap_side) {
-  if (cap_side) {
-    b.retract();
-    b.rest();
-    b.extend();
-  } else {
-    b.extend(false);
-    b.rest();
-    b.retract();
-  }
-}
-
 /// Share of a trace in one chamber that is left in the circuit after a number of cycles in plug flow.
 double kept(const Rig& r, bool cap_side, int cycles) {
   BleedBench b(r, {.quantum_share = 1, .streamtubes = 1}, cap_side);
   b.add_gas(cap_side ? "left.cap_chamber" : "left.rod_chamber", 1e-9, true);
   const double before = total(b.c).gas_kg();
-  for (int i = 0; i < cycles; ++i) cycle(b, cap_side);
+  for (int i = 0; i < cycles; ++i) b.sweep(cap_side);
   return total(b.c).gas_kg() / before;
 }
 
@@ -64,7 +52,7 @@ TEST_SUITE("limits/open_circuit") {
       int cycles = 0, to_a_millimetre = 0;   // of 5 mL: 6.51 % of it costs 1 mm at 28 bar on this bore
       while (last > 0.01 * first) {
         REQUIRE(++cycles < 20);
-        cycle(b, cap_side);
+        b.sweep(cap_side);
         const double now = b.gas_kg(chamber);
         CHECK(near(now / last, stays, 5e-3, 0));
         if (cycles == 1) MESSAGE("stays " << now / last << ", off by " << now / last / stays - 1);

@@ -10,6 +10,7 @@
 #include "support/near.hpp"
 
 using namespace evenstroke;
+using testing::rod_side_open;
 using testing::Bench;
 using testing::bench_rig;
 using testing::workshop_rig;
@@ -26,13 +27,6 @@ Rig held_at(double p_pa_abs) {
   r.air.bunsen = bunsen;
   r.panel.mass_kg = (p_pa_abs - p0_pa_abs) * cap_area_m2(r.branches[0].cylinder) / gravity_m_per_s2;
   return r;
-}
-
-Connections rod_side_open() {
-  Connections j;
-  j.parted = {"a.rod_port"};
-  j.port = Opening::air;
-  return j;
 }
 
 /// Lays fine bubbles into the cap chamber, with the rod half out: `share` of the chamber at p0.

@@ -31,17 +31,7 @@ double kept(const Rig& r, const char* chamber, bool rods_out) {
   BleedBench b(r, {.streamtubes = 1}, rods_out);
   b.add_gas(chamber, 1e-9, true);
   const double before = total(b.c).gas_kg();
-  for (int i = 0; i < 3; ++i) {
-    if (rods_out) {
-      b.retract();
-      b.rest();
-      b.extend();
-    } else {
-      b.extend(false);
-      b.rest();
-      b.retract();
-    }
-  }
+  for (int i = 0; i < 3; ++i) b.sweep(rods_out);
   return total(b.c).gas_kg() / before;
 }
 

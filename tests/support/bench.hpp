@@ -111,4 +111,12 @@ class Bench {
   Ledger ledger_;
 };
 
+/// The rod port of branch `a` parted and open to the air: nothing but the load presses on the cap side.
+inline Connections rod_side_open() {
+  Connections j;
+  j.parted = {"a.rod_port"};
+  j.port = Opening::air;
+  return j;
+}
+
 }  // namespace evenstroke::testing

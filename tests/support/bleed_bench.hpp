@@ -75,6 +75,19 @@ class BleedBench {
     rest();
   }
 
+  /// From the upper stops down and up again, or from the lower ones up and down, with rods free on the way that sweeps.
+  void sweep(bool rods_out) {
+    if (rods_out) {
+      retract();
+      rest();
+      extend();
+    } else {
+      extend(false);
+      rest();
+      retract();
+    }
+  }
+
   std::size_t place(const std::string& name) const { return static_cast<std::size_t>(net.place(name)); }
   double gas_kg() const { return gas_kg("left.cap_chamber") + gas_kg("left.cap_line") + gas_kg("valve_block.a"); }
   double gas_kg(const std::string& name) const { return held(c, net.place(name)).gas_kg(); }

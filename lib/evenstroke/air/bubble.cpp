@@ -9,7 +9,6 @@
 namespace evenstroke {
 namespace {
 
-constexpr double mu_air_pa_s = 1.82e-5;   // 20 deg C, from memory
 constexpr double drag_floor = 0.44;       // rigid sphere at high Reynolds number, from memory
 
 }  // namespace

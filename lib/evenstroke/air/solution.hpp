@@ -2,6 +2,8 @@
 
 namespace evenstroke {
 
+inline constexpr double never_released_s = 1e12;   ///< release times from here on mean that nothing is released at all
+
 /// Air dissolved in oil: Henry's law, linear in absolute pressure.                tests: tests/air/solution_test.cpp
 ///   Bunsen coefficient S: gas volume at 273.15 K and 1 atm that one volume of oil takes up under 1 atm of the gas
 ///   (ASTM D2779). Mineral oil 0.08 to 0.10 (Backe 1974, published table).

@@ -77,7 +77,6 @@ double speed_rad_per_s(const PumpMotor& p, double mu_pa_s, double dp_pa_diff) {
 
 double pump_slip_factor(double void_share, double mu_pa_s) {
   positive("mu_pa_s", mu_pa_s, "Pa s");
-  constexpr double mu_air_pa_s = 1.82e-5;   // at 20 deg C, from memory
   const double gas = std::clamp(void_share, 0.0, 1.0);
   return mu_pa_s / (gas * mu_air_pa_s + (1 - gas) * mu_pa_s);
 }

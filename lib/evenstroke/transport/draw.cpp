@@ -15,8 +15,6 @@ std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
 double share(double part, double whole) { return whole > 0 ? std::clamp(part / whole, 0.0, 1.0) : 0.0; }
 
-double diameter_m(const AirInputs& a, BubbleClass k) { return k == coarse ? a.coarse_m : a.fine_m; }
-
 }  // namespace
 
 double trap_m3(const Network& n, const Contents& c, int place) {

@@ -9,15 +9,13 @@
 namespace evenstroke {
 namespace {
 
-constexpr double g_m_per_s2 = 9.80665, mu_air_pa_s = 1.82e-5;   // air at 20 deg C (handbook value, from memory)
-
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
 }  // namespace
 
 /// What the column between the two ends adds to the pressure at `from`; a line's own column is weighed part by part.
 double Transport::head_pa(const Contents& c, const Edge& e, double density, double flow) const {
-  const double rho_g = net_.rho0_kg_per_m3 * g_m_per_s2;
+  const double rho_g = net_.rho0_kg_per_m3 * gravity_m_per_s2;
   const auto height = [&](int place, bool enters) {
     if (place >= 0) return net_.places[at(place)].height_m;
     if (place != reservoir_place) return net_.places[at(e.from >= 0 ? e.from : e.to)].height_m;   // where the joint is parted

@@ -15,9 +15,6 @@ namespace {
 constexpr double packed = 0.5;               // void above which that law has no data: froth drains no slower than this
 constexpr double shortest_s = 1e-3, endless_s = 1e30;
 
-double diameter_m(const AirInputs& a, BubbleClass k, double p) {
-  return bubble_diameter_m(k == coarse ? a.coarse_m : a.fine_m, p);
-}
 double gone(double times) { return -std::expm1(-times); }   // 1 - exp(-t/tau)
 
 double pocket_radius_m(const Network& n, const Place& p) {
@@ -78,7 +75,7 @@ void Exchange::stiffening(const Contents& c, double duration_s, std::vector<doub
 double Exchange::time_limit_s(double bound_m3) const {
   constexpr double gas_share = 0.02;
   const AirInputs& air = net_.rig.air;           // pressures have just changed: what they will set going shows by and by
-  const bool active = air.release_s < never_s || air.diffusivity_m2_per_s > 0;
+  const bool active = air.release_s < never_released_s || air.diffusivity_m2_per_s > 0;
   double limit_s = hot_ ? 2 * duration_s_ : active ? std::max(shortest_s, since_s_) : endless_s;
   for (std::size_t p = 0; p < source_m3_per_s_.size(); ++p) {
     const double may_m3 = std::max(bound_m3, gas_share * gas_m3_[p]), rate = std::abs(source_m3_per_s_[p]);
@@ -118,25 +115,34 @@ double Exchange::solution_m3(Contents& c, std::size_t p, double duration_s) cons
   const double full_kg = dissolved_at_kg_per_m3(air.bunsen, pressure) * m.oil_kg / net_.rho0_kg_per_m3;
   const double excess_kg = m.dissolved_kg - full_kg;
   if (excess_kg > 1e-12 * full_kg) {             // less is round-off of what came in
-    if (air.release_s >= never_s) return 0;
+    if (air.release_s >= never_released_s) return 0;
     const double kg = excess_kg * gone(duration_s / air.release_s);   // as fine bubbles
     m.dissolved_kg -= kg;
     m.fine_kg += kg;
     return -kg * gas_m3_per_kg;
   }
-  if (air.diffusivity_m2_per_s <= 0 || m.bubbles_kg() <= 0 || excess_kg >= 0) return 0;
+  const std::array<double, 2> taken = taken_kg({m.coarse_kg, m.fine_kg}, m.dissolved_kg, full_kg, pressure, duration_s);
+  m.coarse_kg -= taken[coarse];
+  m.fine_kg -= taken[fine];
+  m.dissolved_kg += taken[coarse] + taken[fine];
+  return (taken[coarse] + taken[fine]) * gas_m3_per_kg;
+}
+
+/// Each class at its own rate, together no more than the oil can still hold.
+std::array<double, 2> Exchange::taken_kg(const std::array<double, 2>& bubbles_kg, double dissolved_kg, double full_kg,
+                                         double pressure, double duration_s) const {
+  const AirInputs& air = net_.rig.air;
+  const double may_kg = full_kg - dissolved_kg;
+  if (air.diffusivity_m2_per_s <= 0 || bubbles_kg[coarse] + bubbles_kg[fine] <= 0 || may_kg <= 0) return {};
   const double l = ostwald(air.bunsen, net_.rig.oil.temperature_k);
-  std::array<double, 2> share{};
+  std::array<double, 2> taken{};
   for (const BubbleClass k : {coarse, fine})
-    share[k] = gone(duration_s * solution_rate_per_s(diameter_m(air, k, pressure), air.diffusivity_m2_per_s, l,
-                                                     m.dissolved_kg / full_kg));
-  const double wanted_kg = share[coarse] * m.coarse_kg + share[fine] * m.fine_kg;
-  const double scale = wanted_kg > -excess_kg ? -excess_kg / wanted_kg : 1.0;
-  const double coarse_kg = scale * share[coarse] * m.coarse_kg, fine_kg = scale * share[fine] * m.fine_kg;
-  m.coarse_kg -= coarse_kg;
-  m.fine_kg -= fine_kg;
-  m.dissolved_kg += coarse_kg + fine_kg;
-  return (coarse_kg + fine_kg) * gas_m3_per_kg;
+    taken[k] = bubbles_kg[k] * gone(duration_s * solution_rate_per_s(bubble_diameter_m(diameter_m(air, k), pressure),
+                                                                     air.diffusivity_m2_per_s, l, dissolved_kg / full_kg));
+  const double wanted_kg = taken[coarse] + taken[fine];
+  if (wanted_kg > may_kg)
+    for (double& kg : taken) kg *= may_kg / wanted_kg;
+  return taken;
 }
 
 /// Where bubbles dissolve they never end by themselves, they only halve and halve: the last 1e-16 kg go at once, since to
@@ -176,7 +182,7 @@ void Exchange::rise(Contents& c, std::size_t p, double duration_s) const {
   const double swept_m3_s_per_m = std::pow(1 - a, net_.rig.air.crowding) * surface_m2(c, p) * duration_s;   // for one m/s of speed
   const auto rising_kg = [&](BubbleClass k, double kg) {
     if (kg <= 0 || oil_m3 <= 0) return kg;       // no oil: nothing to rise through
-    const double speed = bubble_rise_m_per_s(diameter_m(net_.rig.air, k, pressure), net_.mu_pa_s, net_.rho0_kg_per_m3);
+    const double speed = bubble_rise_m_per_s(bubble_diameter_m(diameter_m(net_.rig.air, k), pressure), net_.mu_pa_s, net_.rho0_kg_per_m3);
     return kg * gone(speed * swept_m3_s_per_m / oil_m3);
   };
   double coarse_kg = rising_kg(coarse, m.coarse_kg), fine_kg = rising_kg(fine, m.fine_kg);
@@ -205,7 +211,7 @@ double torn_share(const Network& n, double area_m2, double flow_m3_per_s, double
   const double bore_m = 2 * std::sqrt(area_m2 / std::numbers::pi);
   const double shear_per_s = 8 * std::abs(flow_m3_per_s) / (area_m2 * bore_m);
   const double survives_m = breakup_diameter_m(shear_per_s, n.mu_pa_s, n.rig.air.surface_tension_n_per_m);
-  const double x = std::clamp((diameter_m(n.rig.air, coarse, p_pa_abs) / survives_m - 0.8) / 0.4, 0.0, 1.0);
+  const double x = std::clamp((bubble_diameter_m(diameter_m(n.rig.air, coarse), p_pa_abs) / survives_m - 0.8) / 0.4, 0.0, 1.0);
   return x * x * (3 - 2 * x);
 }
 

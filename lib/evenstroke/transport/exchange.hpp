@@ -39,13 +39,15 @@ class Exchange {
   double time_limit_s(double bound_m3) const;
 
  private:
-  static constexpr double never_s = 1e12;   ///< release times from here on mean that nothing is released at all
   void relax(Contents&, std::size_t place, double duration_s) const;
   double cooling_m3_per_s(const Contents&, std::size_t place, double duration_s);
   double pocket_kg(const Contents&, std::size_t place) const;
   double thermal_s(std::size_t place, double p_pa_abs) const;
   double solution_m3(Contents&, std::size_t place, double duration_s) const;
   void rise(Contents&, std::size_t place, double duration_s) const;
+  /// What oil that holds `dissolved_kg` of `full_kg` takes up of its bubbles, coarse and fine [kg].
+  std::array<double, 2> taken_kg(const std::array<double, 2>& bubbles_kg, double dissolved_kg, double full_kg,
+                                 double p_pa_abs, double duration_s) const;
   double line_solution_m3(Contents&, std::size_t place, double duration_s) const;
   static void sweep_dust(LineContents&);
   double surface_m2(const Contents&, std::size_t place) const;

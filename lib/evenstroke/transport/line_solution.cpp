@@ -4,7 +4,6 @@
 #include <array>
 #include <cmath>
 
-#include "evenstroke/air/bubble.hpp"
 #include "evenstroke/air/solution.hpp"
 #include "evenstroke/transport/exchange.hpp"
 #include "evenstroke/transport/parcels.hpp"
@@ -62,13 +61,12 @@ double Exchange::line_solution_m3(Contents& c, std::size_t p, double duration_s)
   const bool bubbles = air.diffusivity_m2_per_s > 0 && l.bubbles[coarse].kg + l.bubbles[fine].kg > 0;
   const auto excess_kg = [&](const Parcel& oil) { return oil.dissolved_kg - full_share * oil.oil_kg; };
   const auto gives = [&](const Parcel& oil) { return excess_kg(oil) > 1e-12 * full_share * oil.oil_kg; };
-  const bool releases = air.release_s < never_s && std::any_of(q.parcel.begin(), q.parcel.begin() + q.count, gives);
+  const bool releases = air.release_s < never_released_s && std::any_of(q.parcel.begin(), q.parcel.begin() + q.count, gives);
   if (!bubbles && !releases) return 0;
-  const LineState s{relative_volume(net_.liquid, pressure) / net_.rho0_kg_per_m3, gas_m3_per_kg,
-                    gas_m3_per_kg * c.pocket_k[p] / net_.rig.oil.temperature_k, net_.places[p].bore_m};
+  const LineState s = line_state(net_, c, p);
   if (bubbles) cut_long(q, s);
   const std::array<double, room + 1> at = borders(q, s);
-  double freed_kg = 0, taken_kg = 0;
+  double freed_kg = 0, dissolved_kg = 0;
   if (bubbles) {
     std::array<std::array<double, room>, 2> kg{}, stays{};
     std::array<double, room> wanted{};
@@ -78,30 +76,23 @@ double Exchange::line_solution_m3(Contents& c, std::size_t p, double duration_s)
           const Cloud& cloud = clouds_of(l.bubbles[k], tube)[i];
           each_part(at, q.count, cloud.from, cloud.to, [&](std::size_t n, double share) { kg[k][n] += share * cloud.kg; });
         }
-    const double solubility = ostwald(air.bunsen, net_.rig.oil.temperature_k);
     double all_kg = 0;
     for (std::size_t n = 0; n < static_cast<std::size_t>(q.count); ++n) {
-      stays[coarse][n] = stays[fine][n] = 1;
       const Parcel& oil = q[static_cast<int>(n)];
-      const double may_kg = -excess_kg(oil), full_kg = full_share * oil.oil_kg;
-      if (may_kg <= 0 || full_kg <= 0 || kg[coarse][n] + kg[fine][n] <= 0) continue;
-      for (const BubbleClass k : {coarse, fine})
-        stays[k][n] = std::exp(-duration_s * solution_rate_per_s(bubble_diameter_m(k == coarse ? air.coarse_m : air.fine_m, pressure),
-                                                                 air.diffusivity_m2_per_s, solubility, oil.dissolved_kg / full_kg));
-      wanted[n] = (1 - stays[coarse][n]) * kg[coarse][n] + (1 - stays[fine][n]) * kg[fine][n];
-      const double scale = wanted[n] > may_kg ? may_kg / wanted[n] : 1.0;
-      for (const BubbleClass k : {coarse, fine}) stays[k][n] = 1 - scale * (1 - stays[k][n]);
-      wanted[n] *= scale;
+      const std::array<double, 2> part = {kg[coarse][n], kg[fine][n]};
+      const std::array<double, 2> goes = taken_kg(part, oil.dissolved_kg, full_share * oil.oil_kg, pressure, duration_s);
+      for (const BubbleClass k : {coarse, fine}) stays[k][n] = part[k] > 0 ? 1 - goes[k] / part[k] : 1.0;
+      wanted[n] = goes[coarse] + goes[fine];
       all_kg += wanted[n];
     }
     for (const BubbleClass k : {coarse, fine})
-      taken_kg += keep(l.bubbles[k], [&](double from, double to) {
+      if (all_kg > 0) dissolved_kg += keep(l.bubbles[k], [&](double from, double to) {
         double share = 0;
         each_part(at, q.count, from, to, [&](std::size_t n, double part) { share += part * stays[k][n]; });
         return share;
       });
     for (std::size_t n = 0; all_kg > 0 && n < static_cast<std::size_t>(q.count); ++n)
-      q[static_cast<int>(n)].dissolved_kg += taken_kg * (wanted[n] / all_kg);
+      q[static_cast<int>(n)].dissolved_kg += dissolved_kg * (wanted[n] / all_kg);
   }
   for (int i = 0; releases && i < q.count; ++i) {
     if (!gives(q[i])) continue;
@@ -110,7 +101,7 @@ double Exchange::line_solution_m3(Contents& c, std::size_t p, double duration_s)
     freed_kg += kg;
     fill(l.bubbles[fine], tubes_, at[static_cast<std::size_t>(i)], at[static_cast<std::size_t>(i) + 1], kg);
   }
-  return (taken_kg - freed_kg) * gas_m3_per_kg;
+  return (dissolved_kg - freed_kg) * gas_m3_per_kg;
 }
 
 }  // namespace evenstroke

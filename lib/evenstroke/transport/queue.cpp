@@ -81,6 +81,12 @@ void let_out(Queue& q, int mouth, int behind, double share, Bundle& out) {
 
 }  // namespace
 
+LineState line_state(const Network& n, const Contents& c, std::size_t p) {
+  const double pressure = c.pressure_pa_abs[p], gas = n.gas_j_per_kg / pressure;
+  return {relative_volume(n.liquid, pressure) / n.rho0_kg_per_m3, gas, gas * c.pocket_k[p] / n.rig.oil.temperature_k,
+          n.places[p].bore_m};
+}
+
 Bundle pop(Queue& q, End end, double volume, const LineState& s) {
   Bundle out;
   const double crumb = 1e-12 * volume;   // round-off neither takes nor leaves parcels of its own

@@ -14,6 +14,8 @@ struct LineState {
   double bore_m;
 };
 
+LineState line_state(const Network&, const Contents&, std::size_t place);   ///< of any place, as it is now
+
 double volume_m3(const Parcel&, const LineState&);
 
 enum class End { near, far };

@@ -42,7 +42,7 @@ double below_zero(double from, double to) {
 struct Cut {
   bool near_out, far_out;
   Sum near_kg, far_kg;
-  Cloud operator()(const Cloud& c) { 
+  Cloud operator()(const Cloud& c) {
     if (c.from >= 0 && c.to <= 1) [[likely]] return c;
     return beyond(c);
   }

@@ -5,6 +5,9 @@
 
 namespace evenstroke {
 
+/// Of a bubble of the class, at p0.
+inline double diameter_m(const AirInputs& a, BubbleClass k) { return k == coarse ? a.coarse_m : a.fine_m; }
+
 /// How one class of bubbles moves in one line over one quantum. Volumes as shares of the line's, towards the far end.
 struct SwarmMotion {
   double near = 0, far = 0;        ///< oil and gas that entered at the near end; that left at the far end (signed)
@@ -34,8 +37,6 @@ Passed peek(const Swarm&, const Streamtubes&, const SwarmMotion&);
 void fill(Swarm&, const Streamtubes&, double from, double to, double kg);
 /// The same bubbles in another number of tubes: each goes to the tubes that share its part of the section.
 void regrid(Swarm&, const Streamtubes&);
-/// Drops clouds without mass and sums up what there is.
-void recount(Swarm&);
 
 /// Multiplies every cloud by its own factor: `share(from, to)` of it stays; returns what was taken [kg].
 template <class F>

@@ -73,15 +73,4 @@ void regrid(Swarm& s, const Streamtubes& tubes) {
   s.kg = sum.value();
 }
 
-void recount(Swarm& s) {
-  Clouds l;
-  Sum sum;
-  for (std::size_t k = 0; k < s.count.size(); ++k) {
-    load(l, s, k);
-    store(s, k, l, sum);
-  }
-  s.kg = sum.value();
-  if (s.kg <= 0) s.creaming = 0;
-}
-
 }  // namespace evenstroke

@@ -12,8 +12,6 @@
 namespace evenstroke {
 namespace {
 
-constexpr double never_s = 1e12;
-
 double gone(double times) { return -std::expm1(-times); }   // 1 - exp(-t/tau)
 double oil_m3(double oil_kg, const Vessel& v) { return oil_kg / v.rho0_kg_per_m3; }
 double gas_m3_per_kg(const Vessel& v) { return v.gas_j_per_kg / p0_pa_abs; }
@@ -140,7 +138,7 @@ void rest(Tank& t, const Vessel& v, double duration_s, bool stirred, Ledger& l) 
   t.foam_kg -= burst_kg;
   l.air_vented_kg += burst_kg;
   const double excess_kg = t.dissolved_kg - v.equilibrium_kg_per_m3 * oil_m3(t.oil_kg, v);
-  if (excess_kg <= 0 || v.solution_s >= never_s) return;
+  if (excess_kg <= 0 || v.solution_s >= never_released_s) return;
   const double freed_kg = excess_kg * gone(duration_s / v.solution_s);
   t.dissolved_kg -= freed_kg;
   l.air_vented_kg += freed_kg;

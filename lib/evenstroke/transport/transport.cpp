@@ -45,12 +45,6 @@ Transport::LineEnds& Transport::line(std::size_t place) {
   return *std::find_if(lines_.begin(), lines_.end(), [&](const LineEnds& l) { return l.place == place; });
 }
 
-LineState Transport::line_state(const Contents& c, std::size_t p) const {
-  const double pressure = c.pressure_pa_abs[p], gas = net_.gas_j_per_kg / pressure;
-  return {relative_volume(net_.liquid, pressure) / net_.rho0_kg_per_m3, gas,
-          gas * c.pocket_k[p] / net_.rig.oil.temperature_k, net_.places[p].bore_m};
-}
-
 /// Room a bundle takes in a place, or at p0 outside.
 double Transport::volume_at(const Contents& c, int place, const Bundle& b) const {
   if (place < 0) return b.oil_kg / net_.rho0_kg_per_m3 + b.gas_kg() * net_.gas_j_per_kg / p0_pa_abs;

@@ -67,7 +67,7 @@ class Transport {
   Bundle collapsed(Bundle, const LineState&) const;
   Bundle oil_for(Contents&, int place, double volume_m3);
   void give(Contents&, int place, int edge, const Bundle&, double duration_s);
-  LineState line_state(const Contents&, std::size_t place) const;
+  LineState line_state(const Contents& c, std::size_t place) const { return evenstroke::line_state(net_, c, place); }
   LineEnds& line(std::size_t place);
   const LineEnds& line(std::size_t place) const { return const_cast<Transport*>(this)->line(place); }
   double volume_at(const Contents&, int place, const Bundle&) const;
