@@ -222,6 +222,7 @@ def strokes_to_parallel(
     rel_tol=None,
     ln_pressure=None,
     streamtubes=None,
+    parcels=None,
     solver=None,
 ):
     """How many bleed strokes until the rods keep step, with a band over the uncertain inputs.
@@ -243,7 +244,7 @@ def strokes_to_parallel(
         0: one per processor. The answer does not depend on it.
     progress : True or callable, optional
         Called with the number of members done and of all, at most every 50 ms.
-    max_strokes, quantum_share, rel_tol, ln_pressure, streamtubes, solver : optional
+    max_strokes, quantum_share, rel_tol, ln_pressure, streamtubes, parcels, solver : optional
         As for `run`.
 
     Returns
@@ -265,6 +266,7 @@ def strokes_to_parallel(
         rel_tol=rel_tol,
         ln_pressure=ln_pressure,
         streamtubes=streamtubes,
+        parcels=parcels,
         solver=solver,
     )
     check_kinds(rig, contents, procedure)

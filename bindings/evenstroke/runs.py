@@ -208,7 +208,7 @@ class Run:
 
 def options_of(**given):
     """RunOptions from what was given; what was left out (None) takes the library's default."""
-    limits = {"max_strokes": (1, 1000), "max_samples": (10, 10**7), "streamtubes": (1, 512)}
+    limits = {"max_strokes": (1, 1000), "max_samples": (10, 10**7), "streamtubes": (1, 512), "parcels": (4, 32)}
     kinds = {"stop_at_verdict": flag, "checks": flag, "record": flag, "solver": word}
 
     def known(name, value):
@@ -241,6 +241,7 @@ def run(
     rel_tol=None,
     ln_pressure=None,
     streamtubes=None,
+    parcels=None,
     solver=None,
 ):
     """One deterministic run of a procedure on a rig.
@@ -271,6 +272,8 @@ def run(
         Change of the logarithm of pressure in a place with gas that ends a quantum.
     streamtubes : int, 1 to 512, default 8
         Of each class of bubbles in each line; 1 is plug flow.
+    parcels : int, 4 to 32, default 32
+        Pieces of each line's oil and slugs, and half as many clouds of bubbles in each tube; beyond that neighbours merge.
     solver : {"rodas5p", "odeint_rosenbrock4"}, default "rodas5p"
         Formula of the flow step. The other is of another make, to compare with; slow.
 
@@ -299,6 +302,7 @@ def run(
         rel_tol=rel_tol,
         ln_pressure=ln_pressure,
         streamtubes=streamtubes,
+        parcels=parcels,
         solver=solver,
     )
     check_kinds(rig, contents, procedure)

@@ -139,7 +139,7 @@ TEST_SUITE("limits/solution") {
       Connections j = rod_side_open();
       j.by_hand = {"a"};
       j.hand_n = (p0_pa_abs - p) * cap_area_m2(r.branches[0].cylinder);
-      Bench b(r, {.quantum_share = 0.005, .pressure_tol_pa = 1}, j);
+      Bench b(r, {.quantum_share = 0.0025, .pressure_tol_pa = 1}, j);   // coarser, pressure undershoots and too much is released
       b.c.position_m[0] = 0.05;
       b.fill();
       CHECK(total(b.c).gas_kg() == 0.0);

@@ -19,7 +19,7 @@ def test_errors_name_field_value_and_rule(rig, contents, procedure):
     e = caught.value
     assert (e.field, e.value) == ("branch.left.bore_m", "20") and e.rule and e.field in str(e) and "20" in str(e)
     for name, value in dict(
-        tolerance_mm=0, max_strokes=0, quantum_share=2, rel_tol=0, ln_pressure=-1, max_samples=1, streamtubes=513,
+        tolerance_mm=0, max_strokes=0, quantum_share=2, rel_tol=0, ln_pressure=-1, max_samples=1, streamtubes=513, parcels=3,
         solver="rodas6p"
     ).items():
         with pytest.raises(es.InputError, match=name):
@@ -71,7 +71,7 @@ def test_what_is_no_number_is_refused_by_its_name(rig, contents, procedure, valu
 @pytest.mark.parametrize("value", ["x", "3", 3.0, True, [3], 0, 10**30])
 def test_what_is_no_whole_number_in_range_is_refused_by_its_name(rig, contents, procedure, value):
     told = reprlib.repr(value)
-    for name in ("max_strokes", "max_samples", "streamtubes"):
+    for name in ("max_strokes", "max_samples", "streamtubes", "parcels"):
         refused(name, told, lambda: es.run(rig, contents, procedure, **{name: value}))
     refused("members", told, lambda: es.strokes_to_parallel(rig, contents, procedure, members=value))
     refused("members", told, lambda: es.sampling.members_from_bands(rig, members=value))

@@ -201,7 +201,7 @@ def test_defaults_are_those_of_the_help(rig, contents, procedure):
     """A number that the help gives as a default, written out, changes no bit of a run."""
     said = re.findall(r"^    (\w+) : .*, default ([\d.e-]+)$", es.run.__doc__, re.MULTILINE)
     given = {name: int(value) if value.isdigit() else float(value) for name, value in said}
-    assert set(given) == {"max_samples", "quantum_share", "rel_tol", "ln_pressure", "streamtubes"}
+    assert set(given) == {"max_samples", "quantum_share", "rel_tol", "ln_pressure", "streamtubes", "parcels"}
     short = dict(max_strokes=1, checks=False)
     usual = es.run(rig, contents, procedure, **short)
     assert es.run(rig, contents, procedure, **given, **short) == usual

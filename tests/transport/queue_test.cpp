@@ -83,6 +83,24 @@ TEST_SUITE("transport/queue") {
       }
   }
 
+  TEST_CASE("law: froth that has collapsed comes in as one slug and one drop, however fine its portions") {
+    const double oil_ml = 0.03;   // in all less than the bore's sphere
+    for (const int portions : {1, 10, 1000}) {
+      CAPTURE(portions);
+      Queue q = line({oil(2)});
+      double moved_kg = 0;
+      for (int i = 0; i < portions; ++i) {                             // the oil of each holds other air
+        Bundle b = bundle(oil(oil_ml / portions, 1e-4 * (1 + i % 2)));
+        b.pocket_kg = slug(4 * oil_ml / portions).gas_kg;
+        moved_kg += push(q, End::near, b, state);
+      }
+      CHECK(q.count == (portions > 1 ? 4 : 3));                        // oil of the first, slug, oil of all others
+      CHECK(q[q.count - 3].slug);
+      CHECK(near(ml_of(q[q.count - 3]), 4 * oil_ml, 1e-9, 0));
+      CHECK(moved_kg <= 1e-4 * oil(oil_ml).oil_kg);
+    }
+  }
+
   TEST_CASE("law: a full line joins the two neighbours that move least air and says how much") {
     Queue q;
     for (int i = 0; i < Queue::capacity; ++i)

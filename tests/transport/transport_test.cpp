@@ -83,6 +83,22 @@ TEST_SUITE("transport/transport") {
     CHECK(near(h.at("valve_block.a").coarse_kg, 0.5 * ml * h.gas_per_m3(), 1e-14, 0));
   }
 
+  TEST_CASE("law: oil that enters a line keeps apart bubbles up to froth, the rest is a slug, and there is no jump between") {
+    for (const double bubbles_ml : {4.0, 8.24, 8.26, 9.9}) {           // of 11 mL; froth holds 8.25
+      CAPTURE(bubbles_ml);
+      Rig r = bleed_rig(1);
+      r.air.froth = 0.75;
+      r.valve_block.passage_m3 = 10 * ml;
+      Hand h(r);
+      h.at("valve_block.a") = {.oil_kg = (10 - bubbles_ml) * ml * h.rho(), .coarse_kg = bubbles_ml * ml * h.gas_per_m3()};
+      h.flow("pump", 1 * ml).flow("valve.p_to_a", 1 * ml).flow("left.cap_line.near", 1 * ml).move();
+      const LineContents& line = h.c.line[static_cast<std::size_t>(h.net.place("left.cap_line"))];
+      const double oil_ml = (11 - bubbles_ml) / 11, slug_ml = std::max(0.0, bubbles_ml / 11 - 3 * oil_ml);
+      CHECK(near(total(line.queue).pocket_kg, slug_ml * ml * h.gas_per_m3(), 1e-9, 1e-18));
+      CHECK(near(line.bubbles[coarse].kg, (bubbles_ml / 11 - slug_ml) * ml * h.gas_per_m3(), 1e-9, 0));
+    }
+  }
+
   TEST_CASE("law: a leak passes oil and leaves the gas") {
     Hand h(bleed_rig(1));
     Masses &cap = h.at("left.cap_chamber"), &rod = h.at("left.rod_chamber");

@@ -29,6 +29,7 @@ struct Queue {
   static constexpr int capacity = 32;
   std::array<Parcel, capacity + 4> parcel{};
   int count = 0;
+  int limit = capacity;                              ///< parcels beyond it are merged
   Parcel& operator[](int i) { return parcel[static_cast<std::size_t>(i)]; }
   const Parcel& operator[](int i) const { return parcel[static_cast<std::size_t>(i)]; }
 };
@@ -45,6 +46,7 @@ struct Swarm {
   std::vector<Cloud> cloud;                          ///< tube by tube, `capacity` places each
   std::vector<int> count;                            ///< per tube
   double kg = 0;                                     ///< sum over all clouds
+  int limit = capacity;                              ///< clouds of one tube beyond it are merged
   double creaming = 0;                               ///< share due at the wall that has not been moved there yet
 };
 enum BubbleClass { coarse = 0, fine = 1 };

@@ -41,11 +41,11 @@ struct Reader {
 
 }  // namespace
 
-double make_fit(Clouds& l) {
-  if (l.count <= Swarm::capacity) return 0;
+double make_fit(Clouds& l, int limit) {
+  if (l.count <= limit) return 0;
   // In a tube left full, every sliver that comes in would be joined with the same neighbour: each time that moves next
   // to nothing, in the end a whole front. In a place of their own they are alike, and one cloud.
-  constexpr int leaves = Swarm::capacity - 1;
+  const int leaves = limit - 1;
   constexpr double gone = std::numeric_limits<double>::infinity();
   constexpr std::size_t room = std::tuple_size_v<decltype(l.cloud)>;
   std::array<double, room> cost;                      // of joining with the next

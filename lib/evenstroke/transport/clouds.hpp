@@ -32,9 +32,9 @@ struct Clouds {
   inline void lay(const Cloud&);          ///< behind the others; joins the last if they touch and are equally dense
 };
 
-/// If there are more than a tube has places for, joins pairs until a place is free, each time the pair that moves
-/// least. Returns what that moved [kg].
-double make_fit(Clouds&);
+/// If there are more than `limit`, joins pairs until a place is free, each time the pair that moves least. Returns what that
+/// moved [kg].
+double make_fit(Clouds&, int limit);
 /// Both over one another: they are cut where either begins or ends.
 void overlay(const Clouds&, const Clouds&, Clouds& out);
 

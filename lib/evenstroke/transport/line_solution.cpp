@@ -26,9 +26,9 @@ std::array<double, room + 1> borders(const Queue& q, const LineState& s) {
 
 void cut_long(Queue& q, const LineState& s) {
   const double most = whole_m3(q, s) / cells;
-  for (int i = 0; i < q.count && q.count < Queue::capacity; ++i) {
+  for (int i = 0; i < q.count && q.count < q.limit; ++i) {
     if (q[i].slug) continue;
-    const int parts = std::min(static_cast<int>(std::ceil(volume_m3(q[i], s) / most - 1e-6)), Queue::capacity - q.count + 1);
+    const int parts = std::min(static_cast<int>(std::ceil(volume_m3(q[i], s) / most - 1e-6)), q.limit - q.count + 1);
     for (int n = parts; n > 1; --n) {
       const Parcel part = split(q[i], 1.0 / n);
       insert(q, i++, part);

@@ -14,7 +14,7 @@ namespace evenstroke {
 class March {
  public:
   March(const Network& n, const Resolution& r)
-      : net_(n), engine_(n, r), transport_(n, r.streamtubes), exchange_(n, r.streamtubes), edges_(n.edges.size()),
+      : net_(n), engine_(n, r), transport_(n, r.streamtubes, r.parcels), exchange_(n, r.streamtubes), edges_(n.edges.size()),
         stiff_(n.places.size()) {}
 
   /// Re-closes contents as they are, without letting time pass: their pressures follow from masses and positions.

@@ -54,8 +54,15 @@ double lay(Queue& q, End end, const Parcel& p, const LineState& s) {
     absorb(q[mouth], p);
     return 0;
   }
+  Parcel both = p;
+  if (q.count) absorb(both, q[mouth]);
+  if (q.count && !p.slug && !q[mouth].slug && bridges(both, s)) {   // oil no longer than a bore is mixed
+    const double mixed = moved_by_merging(p, q[mouth]);
+    q[mouth] = both;
+    return mixed;
+  }
   double moved = 0;
-  while (q.count >= Queue::capacity) moved += make_room(q);
+  while (q.count >= q.limit) moved += make_room(q);
   insert(q, end == End::near ? 0 : q.count, p);
   return moved;
 }
@@ -75,7 +82,7 @@ void let_out(Queue& q, int mouth, int behind, double share, Bundle& out) {
   const Parcel film{share * slug.oil_kg, 0.0, share * slug.dissolved_kg, false};
   slug.oil_kg -= film.oil_kg;
   slug.dissolved_kg -= film.dissolved_kg;
-  if (alike(q[behind], film) || q.count >= Queue::capacity) absorb(q[behind], film);
+  if (alike(q[behind], film) || q.count >= q.limit) absorb(q[behind], film);
   else insert(q, behind < mouth ? mouth : behind, film);
 }
 

@@ -12,7 +12,7 @@ namespace {
 /// it: the oil stays along it as its film.
 int lay_behind(Queue& q, int i, const Parcel& oil, bool comes_in) {
   if (comes_in) absorb(q[i], oil);
-  else if (i > 0 && (alike(q[i - 1], oil) || q.count >= Queue::capacity)) absorb(q[i - 1], oil);
+  else if (i > 0 && (alike(q[i - 1], oil) || q.count >= q.limit)) absorb(q[i - 1], oil);
   else insert(q, i++, oil);
   return i;
 }

@@ -85,16 +85,16 @@ Passed move(Swarm& s, const Streamtubes& tubes, const SwarmMotion& m, const Prof
     for (int i = 0; i < s.count[k]; ++i)
       rise(clouds_of(s, k)[i], [&](const Cloud& c) { to.lay(cut(map(c))); });
     to.lay(map(1) < 1 ? cut({map(1), 1, far_kg}) : Cloud{1, 1, far_kg});
-    moved.add(make_fit(to));
+    moved.add(make_fit(to, s.limit));
     if (sunk && k == 0) continue;
     if (sunk) sunk->take(to, creams);
     store(s, k, to, kg);
   }
   if (sunk) {
     Clouds sinks = sunk->clouds();
-    moved.add(make_fit(sinks));
+    moved.add(make_fit(sinks, s.limit));
     overlay(wall, sinks, next);
-    moved.add(make_fit(next));
+    moved.add(make_fit(next, s.limit));
     store(s, 0, next, kg);
   }
   s.kg = kg.value();

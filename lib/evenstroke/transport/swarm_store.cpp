@@ -41,7 +41,7 @@ void fill(Swarm& s, const Streamtubes& tubes, double from, double to, double kg)
     laid.count = 0;
     laid.lay({std::clamp(from, 0.0, 1.0), std::clamp(to, 0.0, 1.0), part});
     overlay(there, laid, both);
-    make_fit(both);
+    make_fit(both, s.limit);
     store(s, k, both, sum);
   }
   s.kg = sum.value();
@@ -51,6 +51,7 @@ void regrid(Swarm& s, const Streamtubes& tubes) {
   if (s.count.size() == tubes.share.size()) return;
   Swarm old;
   std::swap(old, s);
+  s.limit = old.limit;
   make_places(s, tubes);
   if (old.kg <= 0) return;
   s.creaming = old.creaming;
@@ -65,7 +66,7 @@ void regrid(Swarm& s, const Streamtubes& tubes) {
       load(part, old, j);
       for (int i = 0; i < part.count; ++i) part[i].kg *= shared / (was[j + 1] - was[j]);
       overlay(all, part, both);
-      make_fit(both);
+      make_fit(both, s.limit);
       all = both;
     }
     store(s, k, all, sum);

@@ -13,8 +13,9 @@ std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
 }  // namespace
 
-Transport::Transport(const Network& n, int streamtubes)
-    : net_(n), tubes_(make_streamtubes(streamtubes)), vessel_(vessel(n)), waiting_(n.places.size()), done_(n.edges.size()),
+Transport::Transport(const Network& n, int streamtubes, int parcels)
+    : net_(n), tubes_(make_streamtubes(streamtubes)), parcels_(parcels), vessel_(vessel(n)),
+      waiting_(n.places.size()), done_(n.edges.size()),
       scale_(n.places.size()), waits_kg_(n.places.size()),
       lot_(n.places.size()), begun_(n.places.size()), mouths_(n.places.size()) {
   for (std::size_t p = 0; p < n.places.size(); ++p) {
@@ -36,9 +37,13 @@ Transport::Transport(const Network& n, int streamtubes)
 }
 
 void Transport::prepare(Contents& c) const {
-  for (const LineEnds& l : lines_)
-    for (Swarm& s : c.line[l.place].bubbles)
+  for (const LineEnds& l : lines_) {
+    c.line[l.place].queue.limit = parcels_;
+    for (Swarm& s : c.line[l.place].bubbles) {
+      s.limit = parcels_ / 2;
       if (!s.count.empty() && s.count.size() != tubes_.share.size()) regrid(s, tubes_);
+    }
+  }
 }
 
 Transport::LineEnds& Transport::line(std::size_t place) {
@@ -89,12 +94,15 @@ bool Transport::as_slug(const Contents& c, int chamber, int line_place, int edge
   return follows || is_slug(waits_kg_[at(chamber)] * net_.gas_j_per_kg / p0_pa_abs, net_.places[at(line_place)].bore_m);
 }
 
-/// Bubbles with less oil than keeps even a froth together are no bubbles.
+/// Oil keeps bubbles apart up to froth; gas beyond that runs together.
 Bundle Transport::collapsed(Bundle b, const LineState& s) const {
   const double gas = b.bubbles_kg() * s.gas_m3_per_kg, void_share = net_.rig.air.froth;
-  if (gas <= void_share * (gas + b.oil_kg * s.oil_m3_per_kg)) return b;
-  b.pocket_kg += b.bubbles_kg();
-  b.coarse_kg = b.fine_kg = 0;
+  const double keeps = b.oil_kg * s.oil_m3_per_kg * void_share / (1 - void_share);
+  if (gas <= keeps) return b;
+  const double stays = keeps / gas;
+  b.pocket_kg += (1 - stays) * b.bubbles_kg();
+  b.coarse_kg *= stays;
+  b.fine_kg *= stays;
   return b;
 }
 

@@ -25,7 +25,8 @@ namespace evenstroke {
 /// Volumes are taken at the donor's pressure at the end of the quantum.   tests: tests/transport/transport_test.cpp
 class Transport {
  public:
-  Transport(const Network&, int streamtubes);
+  /// `parcels`: a line's oil and slugs beyond it are merged, its clouds beyond half of it per tube.
+  Transport(const Network&, int streamtubes, int parcels = Queue::capacity);
   /// Lays the bubbles of lines into this transport's own number of tubes.
   void prepare(Contents&) const;
   /// As a phase begins: what gas stands at the ports of chambers. From then on that is what the last quantum left there,
@@ -77,6 +78,7 @@ class Transport {
 
   const Network& net_;
   Streamtubes tubes_;
+  int parcels_;
   Vessel vessel_;
   std::vector<LineEnds> lines_;
   std::vector<int> waiting_;     // per place: inflows still to come
