@@ -146,6 +146,10 @@ void bind_bubbles(py::module_& m) {
       {"Speed of a bubble that touches the wall of a line, over the mean speed of the flow.", "",
        "2 [1 - (1 - d/D)^2], laminar; 2 once it fills the bore."},
       py::kw_only(), arg("d_m"), arg("bore_m"));
+  law(m, "suspended_share", py::vectorize(&suspended_share),
+      {"Share of the bubbles of a level line that are still off its upper wall.", "",
+       "2/pi (acos T - T sqrt(1 - T^2)) after T = U t/(D - d), evenly spread at first; 0 from T = 1 on."},
+      arg("risen"));
 }
 
 void bind_solution(py::module_& m) {

@@ -86,7 +86,32 @@ TEST_SUITE("air/bubble") {
     CHECK(creamed_speed_ratio(0, 4e-3) == 0);
   }
 
+  TEST_CASE("law: what is still off the wall of a level line is a disc less what its shifted self leaves bare") {
+    constexpr int n = 400;                                     // squares across a disc of radius 1
+    for (const double risen : {0.1, 0.5, 0.9}) {
+      CAPTURE(risen);
+      int all = 0, off_wall = 0;
+      for (int i = 0; i < n; ++i)
+        for (int j = 0; j < n; ++j) {
+          const double x = (2 * i + 1.0) / n - 1, z = (2 * j + 1.0) / n - 1, up = z + 2 * risen;
+          if (x * x + z * z > 1) continue;
+          ++all;
+          off_wall += x * x + up * up < 1;
+        }
+      CHECK(near(suspended_share(risen), static_cast<double>(off_wall) / all, 0, 2e-3));
+    }
+  }
+
+  TEST_CASE("limit: bubbles reach the wall at 4/pi of them per way across at first, the last after the whole way") {
+    CHECK(suspended_share(0) == 1);
+    CHECK(near((1 - suspended_share(1e-6)) / 1e-6, 4 / 3.14159265358979, 1e-9, 0));
+    CHECK(suspended_share(1 - 1e-9) < 1e-12);
+    CHECK(suspended_share(1) == 0);
+    CHECK(suspended_share(7) == 0);
+  }
+
   TEST_CASE("check: nonsense is refused") {
+    CHECK_THROWS_AS(suspended_share(-0.1), InputError);
     CHECK_THROWS_AS(bubble_diameter_m(-1e-4, 1e5), InputError);
     CHECK_THROWS_AS(bubble_diameter_m(1e-4, 0), InputError);
     CHECK_THROWS_AS(bubble_rise_m_per_s(std::nan(""), 0.02, 860), InputError);

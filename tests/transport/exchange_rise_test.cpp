@@ -91,12 +91,12 @@ TEST_SUITE("transport/exchange") {
     CHECK(near(warm.apply(0.01), 0.02, 1e-12, 0));          // a warm pocket: no quantum of more than twice the last
   }
 
-  TEST_CASE("law: an opening tears bubbles once its shear is beyond what they stand") {
+  TEST_CASE("law: an opening tears bubbles once v/d stretches them beyond what they stand") {
     StillPlaces b;
     const double area = 1e-6, bore = 2 * std::sqrt(area / std::numbers::pi);
-    const auto flow = [&](double largest) {   // at which bubbles of that size just survive: d falls as 1/shear
-      const double shear = breakup_diameter_m(1, b.n.mu_pa_s, b.air().surface_tension_n_per_m) / largest;
-      return shear * bore / 8 * area;
+    const auto flow = [&](double largest) {   // at which bubbles of that size just survive: d falls as 1/stretching
+      const double stretching = breakup_diameter_m(1, b.n.mu_pa_s, b.air().surface_tension_n_per_m) / largest;
+      return stretching * bore * area;
     };
     const double d = b.air().coarse_m;
     CHECK(torn_share(b.n, area, 0, p0_pa_abs) == 0);

@@ -130,7 +130,7 @@ TEST_SUITE("transport/swarm") {
                                 {0.1, -0.2, 0, 0.01, 0}}) {
       Swarm a = s, b = mirrored(s);
       const Passed p = move(a, tubes, m, bow, 1, 0.3, 0.1, nullptr);
-      const SwarmMotion back{-m.far, -m.near, m.d_over_bore, m.rise, m.creamed};
+      const SwarmMotion back{-m.far, -m.near, m.d_over_bore, m.rise, m.creams};
       const Passed q = move(b, tubes, back, turned, 1, 0.1, 0.3, nullptr);
       CHECK(same(mirrored(b), a, 1e-12));
       CHECK(near(p.near_kg, q.far_kg, 1e-12, 0));

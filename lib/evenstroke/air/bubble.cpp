@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <limits>
+#include <numbers>
 
 #include "evenstroke/base/argument.hpp"
 #include "evenstroke/base/constants.hpp"
@@ -50,6 +51,11 @@ double creamed_speed_ratio(double d_m, double bore_m) {
   positive("bore_m", bore_m, "m");
   const double x = std::fmin(1.0, d_m / bore_m);
   return 2 * x * (2 - x);  // 2 [1 - (1 - x)^2], kept exact for small x
+}
+
+double suspended_share(double risen) {
+  not_negative("risen", risen, "");
+  return risen >= 1 ? 0.0 : 2 / std::numbers::pi * (std::acos(risen) - risen * std::sqrt(1 - risen * risen));
 }
 
 }  // namespace evenstroke

@@ -12,9 +12,13 @@ namespace evenstroke {
 ///             lambda = mu_air/mu (Acrivos and Lo 1978, from memory)
 ///   creamed   u/U of a bubble that touches the wall of a line in laminar flow at mean speed U: the profile at its
 ///             centre, D/2 - d/2 off the axis: 2 [1 - (1 - d/D)^2]. Its lag behind the profile is left out.
+///   creaming  share of the bubbles of a level line still off its upper wall when they have risen T = U t/(D - d): their
+///             centres fill a disc, those outside the disc shifted by T are at the wall: 2/pi (acos T - T sqrt(1 - T^2)),
+///             slope -4/pi at first, 0 from T = 1 on
 double bubble_diameter_m(double d0_m, double p_pa_abs);
 double bubble_rise_m_per_s(double d_m, double mu_pa_s, double rho_kg_per_m3);
 double breakup_diameter_m(double shear_per_s, double mu_pa_s, double sigma_n_per_m);   ///< infinite in oil at rest
 double creamed_speed_ratio(double d_m, double bore_m);                                 ///< 2 once it fills the bore
+double suspended_share(double risen);                                                  ///< risen: T, not negative
 
 }  // namespace evenstroke

@@ -24,7 +24,8 @@ std::span<const Field<AirInputs>> fields<AirInputs>() {
       {"slug_slip", &A::slug_slip, ratio, 0, 1, 0, 1, "slug_slip",
        "How far long bubbles outrun the oil: 0 = plug flow, 1 = the film law in full."},
       {"slug_ratio", &A::slug_ratio, ratio, 0, 2.5, no_band, no_band, "slug_ratio_cap",
-       "Fixed speed of long bubbles over that of the oil instead of the film law; 0 = use the law."},
+       "Fixed speed k of long bubbles over that of the oil instead of the film law; 0 = use the law. The slip scales k - 1 of "
+       "either."},
       {"slug_rise", &A::slug_rise, ratio, 0, 3, 0.1, 1.5, "slug_rise",
        "Multiplies the speed at which long bubbles rise in lines by themselves; 0 = they do not."},
       {"surface_tension", &A::surface_tension_n_per_m, surface_tension, 0.005, 0.1, no_band, no_band,

@@ -13,7 +13,7 @@ struct AirInputs {
   double coarse_m = 1.0e-3;                ///< diameter of a coarse bubble at p0
   double fine_m = 0.12e-3;                 ///< diameter of a fine bubble at p0
   double slug_slip = 0.7;                  ///< 0 = plug flow, 1 = full slip law k(Ca) [-]
-  double slug_ratio = 0.0;                 ///< a constant k for slugs instead of k(Ca); 0 = use the law [-]
+  double slug_ratio = 0.0;                 ///< a constant k for slugs instead of k(Ca), scaled alike; 0 = use the law [-]
   double slug_rise = 1.0;                  ///< multiplies the rise of slugs by buoyancy; 0 = none [-]
   double surface_tension_n_per_m = 0.030;
   double bunsen = 0.09;                    ///< air dissolved at 1 atm per oil volume, as gas at 0 deg C and 1 atm [-]

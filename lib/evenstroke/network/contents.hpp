@@ -47,7 +47,8 @@ struct Swarm {
   std::vector<int> count;                            ///< per tube
   double kg = 0;                                     ///< sum over all clouds
   int limit = capacity;                              ///< clouds of one tube beyond it are merged
-  double creaming = 0;                               ///< share due at the wall that has not been moved there yet
+  double risen = 0;                                  ///< across the line since they came in, mean; over what is free
+  double creaming = 0;                               ///< ... and what it has grown by since any were moved to the wall
 };
 enum BubbleClass { coarse = 0, fine = 1 };
 

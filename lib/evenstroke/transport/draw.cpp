@@ -65,7 +65,7 @@ SwarmMotion Transport::motion(const Contents& c, const LineEnds& l, BubbleClass 
   const double up = bubble_rise_m_per_s(d, net_.mu_pa_s, net_.rho0_kg_per_m3), sine = net_.places[l.place].profile.sin_incline(0.5, l.length_m);
   const double across = std::sqrt(std::max(0.0, 1 - sine * sine));
   return {near / whole, far / whole, d / bore, up * duration_s / l.length_m,
-          -std::expm1(-4 * up * across * duration_s / (std::numbers::pi * bore))};
+          up * across * duration_s / std::max(bore - d, 1e-3 * bore)};
 }
 
 Bundle Transport::peek(const Contents& c, int place, int edge, double volume, double duration_s) const {

@@ -209,8 +209,8 @@ double Exchange::surface_m2(const Contents& c, std::size_t p) const {
 double torn_share(const Network& n, double area_m2, double flow_m3_per_s, double p_pa_abs) {
   if (area_m2 <= 0 || flow_m3_per_s == 0) return 0;
   const double bore_m = 2 * std::sqrt(area_m2 / std::numbers::pi);
-  const double shear_per_s = 8 * std::abs(flow_m3_per_s) / (area_m2 * bore_m);
-  const double survives_m = breakup_diameter_m(shear_per_s, n.mu_pa_s, n.rig.air.surface_tension_n_per_m);
+  const double stretching_per_s = std::abs(flow_m3_per_s) / (area_m2 * bore_m);
+  const double survives_m = breakup_diameter_m(stretching_per_s, n.mu_pa_s, n.rig.air.surface_tension_n_per_m);
   const double x = std::clamp((bubble_diameter_m(diameter_m(n.rig.air, coarse), p_pa_abs) / survives_m - 0.8) / 0.4, 0.0, 1.0);
   return x * x * (3 - 2 * x);
 }

@@ -62,7 +62,7 @@ class Exchange {
   bool hot_ = false;                                    // a pocket is off the wall's temperature: no leaps in time
 };
 
-/// Share of coarse bubbles that the shear of an opening, 8 v/d of a round one of that area, tears into fine ones: none
+/// Share of coarse bubbles that the stretching before an opening, v/d of a round one of that area, tears into fine ones: none
 /// while they are 20 % smaller than the largest that survives, all from 20 % above it.
 double torn_share(const Network&, double area_m2, double flow_m3_per_s, double p_pa_abs);
 

@@ -69,7 +69,8 @@ Passed move(Swarm& s, const Streamtubes& tubes, const SwarmMotion& m, const Prof
   const Rise rise(profile, length_m, m.rise);
   Cut cut{m.near < 0, m.far > 0, {}, {}};
   Sum kg, moved;
-  const double creams = due_to_cream(s, m.creamed);
+  freshen(s, in_near_kg + in_far_kg);
+  const double creams = due_to_cream(s, m.creams);
   std::optional<Sunk> sunk;
   if (creams > 0) sunk.emplace();
   Clouds wall, next;
@@ -98,7 +99,7 @@ Passed move(Swarm& s, const Streamtubes& tubes, const SwarmMotion& m, const Prof
     store(s, 0, next, kg);
   }
   s.kg = kg.value();
-  if (s.kg <= 0) s.creaming = 0;
+  if (s.kg <= 0) s.risen = s.creaming = 0;
   if (merged_kg) *merged_kg += moved.value();
   return {cut.near_kg.value(), cut.far_kg.value()};
 }

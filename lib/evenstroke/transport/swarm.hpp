@@ -13,7 +13,7 @@ struct SwarmMotion {
   double near = 0, far = 0;        ///< oil and gas that entered at the near end; that left at the far end (signed)
   double d_over_bore = 0;          ///< bubble over bore at the line's pressure
   double rise = 0;                 ///< U dt/length: own speed along a vertical run
-  double creamed = 0;              ///< 1 - exp(-4 U cos dt/(pi D)): share due at the wall in this quantum
+  double creams = 0;               ///< U cos dt/(D - d): own way across the line, over what is free [-]
 };
 
 struct Passed {
@@ -23,7 +23,8 @@ struct Passed {
 /// Bubbles ride on the laminar profile. First they rise along the run by rise * sin(incline); at a high point and at
 /// the ends they gather, only flow carries them out. Then what stands at x in tube k moves by
 /// speed_k (near + x (far - near)): exact and reversible when both ends flow alike. Then part of it creams to the
-/// slowest tube, at the wall: as soon as a hundredth is due. What comes in fills what its tube's motion opens at that
+/// slowest tube, at the wall, by `suspended_share`: as soon as a hundredth is due; what comes in has not risen yet and makes
+/// the mean way shorter. What comes in fills what its tube's motion opens at that
 /// end, shared among tubes by flow; without motion it gathers at the mouth. Clouds that touch and are
 /// alike join; beyond the capacity pairs that move least mass: that is added to `merged_kg`. `in_near_kg`, `in_far_kg`:
 /// bubbles that came in with the volumes.
@@ -56,7 +57,7 @@ double keep(Swarm& s, F&& share) {
     s.count[k] = static_cast<int>(to - first);
   }
   s.kg = left.value();
-  if (s.kg <= 0) s.creaming = 0;
+  if (s.kg <= 0) s.risen = s.creaming = 0;
   return taken.value();
 }
 

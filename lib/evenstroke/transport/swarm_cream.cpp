@@ -1,15 +1,29 @@
 #include <algorithm>
 
+#include "evenstroke/air/bubble.hpp"
 #include "evenstroke/transport/swarm_store.hpp"
 
 namespace evenstroke {
 
-double due_to_cream(Swarm& s, double creamed) {
+void freshen(Swarm& s, double added_kg) {
+  if (added_kg <= 0 || s.count.empty() || s.risen + s.creaming <= 0) return;
+  double off_wall_kg = s.kg;
+  for (int i = 0; i < s.count[0]; ++i) off_wall_kg -= clouds_of(s, 0)[i].kg;
+  const double old = std::max(0.0, off_wall_kg) / (std::max(0.0, off_wall_kg) + added_kg);
+  s.risen *= old;
+  s.creaming *= old;
+}
+
+double due_to_cream(Swarm& s, double rises) {
   constexpr double from = 0.01;   // most quanta are so short that theirs is tiny, and to move it costs as much as 1 %
   if (s.count.size() < 2) return 0;
-  const double share = s.creaming + creamed * (1 - s.creaming);
-  s.creaming = share < from ? share : 0.0;
-  return share < from ? 0.0 : share;
+  s.creaming += rises;
+  const double before = suspended_share(s.risen), after = suspended_share(s.risen + s.creaming);
+  const double share = before > 0 ? 1 - after / before : 1.0;
+  if (share < from) return 0;
+  s.risen = std::min(1.0, s.risen + s.creaming);
+  s.creaming = 0;
+  return share;
 }
 
 void Sunk::take(Clouds& l, double share) {

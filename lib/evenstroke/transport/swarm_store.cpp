@@ -31,6 +31,7 @@ void make_places(Swarm& s, const Streamtubes& tubes) {
 void fill(Swarm& s, const Streamtubes& tubes, double from, double to, double kg) {
   if (kg <= 0) return;
   make_places(s, tubes);
+  freshen(s, kg);
   Clouds there, laid, both;
   Sum sum;
   double left = kg;
@@ -54,6 +55,7 @@ void regrid(Swarm& s, const Streamtubes& tubes) {
   s.limit = old.limit;
   make_places(s, tubes);
   if (old.kg <= 0) return;
+  s.risen = old.risen;
   s.creaming = old.creaming;
   const std::vector<double> was = make_streamtubes(static_cast<int>(old.count.size())).edge;
   Clouds all, part, both;

@@ -10,8 +10,11 @@ void load(Clouds&, const Swarm&, std::size_t tube);
 void store(Swarm&, std::size_t tube, const Clouds&, Sum& kg);   ///< what has mass; clouds that fit
 void make_places(Swarm&, const Streamtubes&);                   ///< allocates only where there were none for them
 
-/// Share of all tubes' bubbles that is moved to the wall now: a small one is put to the swarm's account first.
-double due_to_cream(Swarm&, double creamed);
+/// Bubbles come in that have not risen yet, so that on the mean the others have risen less.
+void freshen(Swarm&, double added_kg);
+/// Share of all tubes' bubbles that is moved to the wall now, a further `rises` of what is free across the line: a small one
+/// is put to the swarm's account first.
+double due_to_cream(Swarm&, double rises);
 /// What sinks to the wall from all tubes, gathered in cells of the line; a cell that is not full keeps its extent.
 class Sunk {
  public:
