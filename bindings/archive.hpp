@@ -2,6 +2,7 @@
 #include <array>
 #include <cstddef>
 #include <cstring>
+#include <optional>
 #include <stdexcept>
 #include <string>
 #include <type_traits>
@@ -80,6 +81,14 @@ template <class A, Plain T>
 void item(A& a, T& x) { a.one(x); }
 template <class A>
 void item(A& a, std::string& s) { a.text(s); }
+template <class A>
+void item(A& a, std::optional<double>& x) {
+  bool there = x.has_value();
+  a.one(there);
+  double value = x.value_or(0);
+  a.one(value);
+  x = there ? std::optional(value) : std::nullopt;
+}
 
 template <class A> void item(A& a, Masses& x) {
   members<Masses>(a, x.oil_kg, x.pocket_kg, x.coarse_kg, x.fine_kg, x.dissolved_kg);
@@ -115,7 +124,7 @@ template <class A> void item(A& a, Check& x) { members<Check>(a, x.state, x.mism
 template <class A> void item(A& a, StrokeRow& x) {
   members<StrokeRow>(a, x.stroke, x.step, x.bypass_open, x.free, x.load, x.free_air_m3, x.pocket_m3, x.coarse_m3,
                      x.fine_m3, x.dissolved_m3, x.apparent_index, x.vented_m3, x.level_m, x.time_s, x.motor_on_s,
-                     x.highest_pa_abs, x.lowest_pa_abs, x.rods_reached_stops);
+                     x.highest_pa_abs, x.lowest_pa_abs, x.low_pressure_s, x.rods_reached_stops);
 }
 template <class A> void item(A& a, Verdict& x) { members<Verdict>(a, x.answered, x.stroke, x.reason); }
 template <class A> void item(A& a, Energy& x) { members<Energy>(a, x.pump_j, x.hand_j, x.gravity_j, x.load_j); }
@@ -129,7 +138,7 @@ template <class A> void item(A& a, Counts& x) {
 }
 template <class A> void item(A& a, Run& x) {
   members<Run>(a, x.status, x.books, x.tolerance_m, x.places, x.strokes, x.twin_free, x.twin_load, x.bled, x.parallel,
-               x.on_load, x.series, x.contents, x.counts, x.quanta);
+               x.on_load, x.notes, x.series, x.contents, x.counts, x.quanta);
 }
 template <class A> void item(A& a, Table& x) { members<Table>(a, x.column, x.value, x.rows); }
 template <class A> void item(A& a, Count& x) {

@@ -58,7 +58,7 @@ py::dict rows(const Run& r) {
   };
   auto free = matrix(3), load = matrix(3), air = matrix(3), places = matrix(width);
   auto carriage = vector();
-  py::list state;
+  py::list state, index;
   const Check& twin = r.on_load ? r.twin_load : r.twin_free;
   for (std::size_t i = 0; i < n; ++i) {
     const StrokeRow& s = r.strokes[i];
@@ -74,6 +74,7 @@ py::dict rows(const Run& r) {
     for (std::size_t p = 0; p < width; ++p) places.mutable_at(i, p) = s.free_air_m3[p];
     carriage.mutable_at(i) = deciding.carriage_m;
     state.append(to_string(deciding.state));
+    index.append(s.apparent_index);                    // None where no pocket has told
   }
   py::dict d;
   d["stroke"] = column([](const StrokeRow& s) { return s.stroke; });
@@ -90,13 +91,14 @@ py::dict rows(const Run& r) {
   d["coarse_m3"] = column([](const StrokeRow& s) { return s.coarse_m3; });
   d["fine_m3"] = column([](const StrokeRow& s) { return s.fine_m3; });
   d["dissolved_m3"] = column([](const StrokeRow& s) { return s.dissolved_m3; });
-  d["apparent_index"] = column([](const StrokeRow& s) { return s.apparent_index; });
+  d["apparent_index"] = index;
   d["vented_m3"] = column([](const StrokeRow& s) { return s.vented_m3; });
   d["level_m"] = column([](const StrokeRow& s) { return s.level_m; });
   d["time_s"] = column([](const StrokeRow& s) { return s.time_s; });
   d["motor_on_s"] = column([](const StrokeRow& s) { return s.motor_on_s; });
   d["highest_pa_abs"] = column([](const StrokeRow& s) { return s.highest_pa_abs; });
   d["lowest_pa_abs"] = column([](const StrokeRow& s) { return s.lowest_pa_abs; });
+  d["low_pressure_s"] = column([](const StrokeRow& s) { return s.low_pressure_s; });
   return d;
 }
 
@@ -230,6 +232,7 @@ void bind_run(py::module_& m) {
       .def_readonly("bled", &Run::bled)
       .def_readonly("parallel", &Run::parallel)
       .def_readonly("on_load", &Run::on_load)
+      .def_readonly("notes", &Run::notes)
       .def_readonly("contents", &Run::contents)
       .def_readonly("quanta", &Run::quanta)
       .def_property_readonly("counts",

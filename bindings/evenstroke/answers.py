@@ -8,7 +8,7 @@ from . import _core, cautions
 from .errors import number, whole
 from .progress import reporter
 from .runs import Inputs, Run, check_kinds, options_of
-from .stories import LEAST_ML, books, place_text
+from .stories import LEAST_ML, books, notes, place_text
 
 
 class AnswerInputs(NamedTuple):
@@ -163,6 +163,7 @@ class Answer:
             lines.append(
                 f"No tolerance was given: {tolerance} is an assumption, the larger of 1 mm and 1 % of the stroke."
             )
+        lines += notes(self.nominal)
         lines.append(self._left())
         told = books(self.nominal)
         lines.append(f"{told[0].upper()}{told[1:]}.")

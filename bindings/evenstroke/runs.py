@@ -51,6 +51,8 @@ class Run:
     tolerance_mm : float, mm
     on_load : bool
         The check under the panel decides; else the one with free rods.
+    notes : list of str
+        What did not go as a step asked while the run went on: a hand too weak for its rod, with the force it takes.
     time_s : array of float, s, shape (samples,), read-only
     channels : list of str
         Names of what was recorded, with SI units.
@@ -102,6 +104,10 @@ class Run:
     @property
     def on_load(self):
         return self._core.on_load
+
+    @property
+    def notes(self):
+        return self._core.notes
 
     @property
     def time_s(self):

@@ -42,6 +42,11 @@ def books(run):
     )
 
 
+def notes(run):
+    """What did not go as a step asked, a sentence each."""
+    return [f"{text[0].upper()}{text[1:]}." for text in run.notes]
+
+
 def _ml(mass_kg):
     return _core.laws.free_air_m3(mass_kg) * 1e6
 
@@ -216,7 +221,7 @@ class _Teller:
         return f" ({hidden:.2f} mL is still on the rod sides, where it does not show)" if hidden >= LEAST_ML else ""
 
     def end(self):
-        run, lines = self.run, []
+        run, lines = self.run, notes(self.run)
         if not run.status.ok:
             lines.append(f"The run stopped early: {run.status!r}.")
         within = f"within {run.tolerance_mm:g} mm"

@@ -42,8 +42,8 @@ class StrokeTable:
         The same over all places: gas collected in pockets and slugs, coarse bubbles, fine bubbles.
     dissolved_ml : float, ml
         Air in solution in the circuit's oil, as free air.
-    apparent_index : float
-        Polytropic index that the pockets showed in the stroke, weighted by mass: 1 isothermal, 1.4 adiabatic; 1 also
+    apparent_index : float or None
+        Polytropic index that the pockets showed in the stroke, weighted by mass: 1 isothermal, 1.4 adiabatic. None
         where none was squeezed enough to tell.
     vented_ml : float, ml
         Gone through the reservoir since the start.
@@ -52,7 +52,10 @@ class StrokeTable:
     minutes, motor_on_minutes : float, min
         Since the start; check strokes take no time.
     highest_bar_gauge, lowest_bar_abs : float, bar
-        Anywhere in the circuit, during the stroke; NaN for stroke 0.
+        Anywhere in the circuit, during the stroke; NaN for stroke 0. Where oil and gas were moved so that a place's
+        pressure had to jump by more than 1 %, it and its neighbours count again a millisecond later.
+    low_pressure_s : float, s
+        For how long some place was below 0.7 bar abs in the stroke, where air comes out of oil.
     carriage_mm : float, mm
         Where the synchroniser's carriage stood before the deciding check stroke.
     check : str
@@ -78,12 +81,13 @@ class StrokeTable:
             column[f"free_air_{place}_ml"] = air_ml[place]
         for name in (*FORMS, "dissolved", "vented"):
             column[f"{name}_ml"] = rows[f"{name}_m3"] * 1e6
-        column["apparent_index"] = rows["apparent_index"]
+        column["apparent_index"] = np.array(rows["apparent_index"], dtype=object)
         column["level_mm"] = rows["level_m"] * 1e3
         column["minutes"] = rows["time_s"] / 60
         column["motor_on_minutes"] = rows["motor_on_s"] / 60
         column["highest_bar_gauge"] = np.where(first, np.nan, (rows["highest_pa_abs"] - 101325) / 1e5)
         column["lowest_bar_abs"] = np.where(first, np.nan, rows["lowest_pa_abs"] / 1e5)
+        column["low_pressure_s"] = rows["low_pressure_s"]
         column["carriage_mm"] = rows["carriage_m"] * 1e3
         column["check"] = np.array(rows["check"], dtype=str)
         for values in column.values():
@@ -121,7 +125,7 @@ class StrokeTable:
             return self._column[key]
         if isinstance(key, slice):
             return [self[i] for i in range(*key.indices(len(self)))]
-        return {name: values[key].item() for name, values in self._column.items()}
+        return {name: values[key : key + 1 or None].tolist()[0] for name, values in self._column.items()}
 
     def __iter__(self):
         return (self[i] for i in range(len(self)))
@@ -185,7 +189,7 @@ class StrokeTable:
         """Air in the circuit by form after every stroke [mL], and the pockets' apparent index, as text."""
         heads = ("pockets and slugs", "coarse bubbles", "fine bubbles", "dissolved")
         cells = {head: [f"{x:.2f}" for x in self[f"{form}_ml"]] for head, form in zip(heads, (*FORMS, "dissolved"))}
-        index = [f"{x:.3f}" for x in self["apparent_index"]]
+        index = ["-" if x is None else f"{x:.3f}" for x in self["apparent_index"]]
         return _text({"stroke": [str(n) for n in self["stroke"]], **cells, "apparent index": index})
 
     def _repr_html_(self):

@@ -4,6 +4,7 @@
 #include "evenstroke/procedure/run.hpp"
 #include "support/bench.hpp"
 #include "support/random_rig.hpp"
+#include "support/random_run.hpp"
 
 using namespace evenstroke;
 using testing::workshop_rig;
@@ -150,6 +151,59 @@ TEST_SUITE("limits/random_found") {
       const Run run = run_drawn(seed, features);
       CHECK(run.status.ok());
       CHECK(run.quanta < 2000);
+    }
+  }
+
+  TEST_CASE("regression: what warms or cools in a passage's high point is not pressed into the place behind it") {
+    // the gas follows its heat, and its passage gave the room that made to a drive chamber or outlet full of oil: 170
+    // bar there at each quantum's start, and rods that moved by it
+    for (const auto& [seed, features] : {std::pair{205U, 0x183883bU}, std::pair{1129U, 0x5883eU},
+                                         std::pair{864U, 0xc3881eU}, std::pair{282U, 0x98c1eU}}) {
+      CAPTURE(seed);
+      CHECK(run_drawn(seed, features).status.ok());
+    }
+  }
+
+  TEST_CASE("regression: a slug's round-off of oil, with less than no air in it, dissolves nothing") {
+    const Run run = run_drawn(1832, 0x2a4003U);
+    CHECK(run.status.ok());
+  }
+
+  TEST_CASE("regression: a pocket in a passage shows no index above air's 1.4") {
+    const Run run = run_drawn(1268, testing::all_features);   // 1.412 in passage B of the second stroke
+    REQUIRE(run.strokes.size() == 3);
+    REQUIRE(run.strokes[2].apparent_index.has_value());
+    CHECK(*run.strokes[2].apparent_index < 1.402);            // squeezes may start 0.03 % off the wall's temperature
+    CHECK(*run.strokes[2].apparent_index > 1.39);
+  }
+
+  TEST_CASE("regression: closing anew at a quantum's start neither stops a sliding rod nor frees a held one") {
+    // each of a thousand quanta stopped a rod in 1e-7 s, which then had to break away again
+    for (const unsigned seed : {386U, 62U}) {
+      CAPTURE(seed);
+      CHECK(run_drawn(seed, testing::all_features).status.ok());
+    }
+  }
+
+  TEST_CASE("regression: a rod pressed back onto the stop it has just left is at it, and does not leave it for ever") {
+    const Run run = run_drawn(1649, testing::all_features);   // in a stand: the same 23 us for ever
+    CHECK(run.status.ok());
+  }
+
+  TEST_CASE("regression: rods that stick and slip in turn end their strokes, if in many steps; without that in few") {
+    for (const bool slips : {true, false}) {
+      CAPTURE(slips);
+      testing::RandomCase k = testing::random_case(1095);   // 2 800 hops of some hundredths of a millimetre
+      if (!slips) {                                          // running friction as high as breakaway: nothing to hop by
+        for (Branch& b : k.rig.branches) b.cylinder.running_share = 1, b.cylinder.dwell_growth = 0;
+        k.rig.synchroniser.running_share = 1;
+      }
+      RunOptions o = testing::quick(false);
+      o.resolution.max_steps = 400000;
+      const Run run = evenstroke::run(k.rig, after_exchange(k.rig, k.dry, k.opened, k.rods_out), k.procedure, o);
+      CHECK(run.status.ok());
+      CHECK((run.counts.steps < 10000) == !slips);
+      MESSAGE("steps: " << run.counts.steps + run.counts.rejected << ", quanta: " << run.quanta);
     }
   }
 

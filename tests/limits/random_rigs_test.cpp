@@ -4,43 +4,26 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdlib>
 #include <iostream>
 #include <map>
 #include <sstream>
 
-#include "evenstroke/procedure/order.hpp"
-#include "evenstroke/procedure/runner.hpp"
+#include "evenstroke/procedure/run.hpp"
 #include "support/random_rig.hpp"
+#include "support/random_run.hpp"
 
 using namespace evenstroke;
+using testing::cases;
 using testing::Features;
+using testing::quick;
 using testing::RandomCase;
 
 namespace {
 
 constexpr double absurd_m = 1;         // of stated error: several strokes, summed over coarse quanta
 constexpr double least_m3 = -1e-15;   // of free air: a negative amount beyond round-off is no amount
-
-unsigned long cases() {
-  const char* text = std::getenv("EVENSTROKE_RANDOM_RIGS");
-  const unsigned long asked = text ? std::strtoul(text, nullptr, 10) : 0;
-  return asked > 0 ? asked : 100;
-}
-
-/// Coarse, for speed: what is asked here holds at any resolution.
-RunOptions quick(bool checks) {
-  RunOptions o;
-  o.checks = checks;
-  o.stop_at_verdict = false;
-  o.max_samples = 400;
-  o.resolution.streamtubes = 3;
-  o.resolution.quantum_share = 0.2;
-  o.resolution.ln_pressure = 0.3;
-  o.resolution.rel_tol = 1e-4;
-  o.resolution.max_steps = 60000;
-  return o;
-}
+// Squeezes may start 0.03 % off the wall's temperature and raise the pressure by a third only: dn = n^2 3e-4/ln(4/3)
+constexpr double least_index = 1 - 1.1e-3, most_index = 1.4 + 2.1e-3;
 
 Run run_case(const RandomCase& k, bool checks) {
   return evenstroke::run(k.rig, after_exchange(k.rig, k.dry, k.opened, k.rods_out), k.procedure, quick(checks));
@@ -52,9 +35,11 @@ bool finite(std::initializer_list<double> list) {
 
 bool good_rows(const Run& run) {
   for (const StrokeRow& r : run.strokes) {
-    bool good = r.apparent_index > 1 - 1e-3 && r.apparent_index < 1.4 + 2e-2;   // read off temperatures, a quantum apart
+    const double index = r.apparent_index.value_or(1);
+    bool good = index > least_index && index < most_index;
     good = good && finite({r.pocket_m3, r.coarse_m3, r.fine_m3, r.dissolved_m3, r.vented_m3, r.level_m, r.time_s,
-                           r.motor_on_s, r.highest_pa_abs, r.lowest_pa_abs});
+                           r.motor_on_s, r.highest_pa_abs, r.lowest_pa_abs, r.low_pressure_s});
+    good = good && r.lowest_pa_abs <= r.highest_pa_abs && r.highest_pa_abs < 1e9;
     for (const double v : r.free_air_m3) good = good && std::isfinite(v) && v >= least_m3;
     for (const Check* c : {&r.free, &r.load})
       for (const double e : c->mismatch_m) good = good && std::isfinite(e);
@@ -204,42 +189,5 @@ TEST_SUITE("limits/random_rigs") {
     }
     std::cout << "random | pairs of exchanged branches: " << pairs << ", with a mismatch to turn in " << seen << "\n";
     CHECK(2 * seen >= pairs);
-  }
-
-  TEST_CASE("law: with nothing moved about, more air under one piston makes that rod later and later") {
-    unsigned long rigs = 0, later = 0;
-    for (unsigned long seed = 9000; seed < 9000 + cases(); ++seed) {
-      RandomCase k = testing::random_case(seed);
-      if (k.rig.branches.size() != 2 || k.rig.synchroniser.kind == SynchroniserKind::tee) continue;
-      CAPTURE(seed);
-      k.rig.panel.torsion_n_m_per_rad = 0;           // the rods do not know of each other
-      k.rig.valve_block.counterbalance_pa_gauge = 0;
-      for (Branch& b : k.rig.branches) b.cylinder.breakaway_pa_diff = 0;   // a rod that sticks may be caught either way
-      k.rig.synchroniser.breakaway_pa_diff = 0;
-      RunOptions o = quick(true);
-      o.resolution.quantum_share = o.resolution.ln_pressure = 1e3;
-      const Rods rods = k.rig.panel.mass_kg > 0 ? Rods::panel : Rods::free;
-      std::vector<double> late_m;
-      for (const double share : {0.0, 0.1, 0.25, 0.5, 0.8}) {   // of the chamber's clearance, at p0
-        Contents c = bled(k.rig);
-        c.recipe.valid = false;
-        const auto chamber = std::find(c.place.begin(), c.place.end(), "left.cap_chamber") - c.place.begin();
-        const double room_m3 = share * k.rig.branches[0].cylinder.cap_clearance_m3;
-        c.masses[static_cast<std::size_t>(chamber)].pocket_kg =
-            room_m3 * p0_pa_abs / (air_gas_constant * k.rig.oil.temperature_k);
-        const Network n = make_network(k.rig, canonical_order(k.rig, c));
-        Outcome outcome = Outcome::ok;
-        const Check e = Runner(k.rig, n, o).check(fit(c, n), 0, rods, &outcome);
-        if (outcome == Outcome::ok && e.state == CheckState::ok) late_m.push_back(-e.mismatch_m[0]);
-      }
-      if (late_m.size() < 5) continue;
-      ++rigs;
-      constexpr double round_off_m = 1e-9;
-      for (std::size_t i = 1; i < late_m.size(); ++i) CHECK(late_m[i] >= late_m[i - 1] - round_off_m);
-      if (late_m.back() > late_m.front() + 1e-6) ++later;   // not where the other rod is at its stop already
-    }
-    std::cout << "random | monotone in trapped air: " << rigs << " rigs, later by more than 1 um in " << later << "\n";
-    CHECK(10 * rigs >= cases());
-    CHECK(static_cast<double>(later) >= 0.98 * static_cast<double>(rigs));
   }
 }

@@ -51,7 +51,7 @@ TEST_SUITE("limits/warm_pocket") {
       const Run run = one_stroke(pair_rig(pocket_heat));
       REQUIRE(run.status.ok());
       REQUIRE(run.strokes.size() == 2);
-      return run.strokes[1].apparent_index;
+      return run.strokes[1].apparent_index.value();
     };
     const double isothermal = index(0), between = index(1), adiabatic = index(1e9);
     CHECK(near(isothermal, 1, 1e-12, 0));

@@ -49,7 +49,7 @@ TEST_SUITE("procedure/index_watch") {
       Pocket k(kg);
       IndexWatch w(k.c, k.wall_k);
       k.squeeze(w, p0_pa_abs, 8 * p0_pa_abs, n, kg);
-      CHECK(near(w.index(), n, 1e-12, 0));
+      CHECK(near(w.index().value(), n, 1e-12, 0));
     }
   }
   TEST_CASE("law: the squeeze begins at the lowest pressure, when the wall has warmed what expansion has cooled") {
@@ -61,7 +61,7 @@ TEST_SUITE("procedure/index_watch") {
     k.set(0.4 * p0_pa_abs, 0.9, kg);                       // warming is no work
     w.look(k.c);
     k.squeeze(w, 0.5 * p0_pa_abs, 5 * p0_pa_abs, 1.2, kg);
-    CHECK(near(w.index(), 1.2, 1e-12, 0));
+    CHECK(near(w.index().value(), 1.2, 1e-12, 0));
   }
   TEST_CASE("law: the widest squeeze counts, also when a lower pressure comes after it") {
     Pocket k(kg);
@@ -69,11 +69,11 @@ TEST_SUITE("procedure/index_watch") {
     k.squeeze(w, p0_pa_abs, 8 * p0_pa_abs, 1.3, kg);
     k.set(0.9 * p0_pa_abs, 1, 2 * kg);
     w.look(k.c);
-    CHECK(near(w.index(), 1.3, 1e-12, 0));
+    CHECK(near(w.index().value(), 1.3, 1e-12, 0));
     k.squeeze(w, 0.9 * p0_pa_abs, 6 * p0_pa_abs, 1.1, 2 * kg);
-    CHECK(near(w.index(), 1.3, 1e-12, 0));
+    CHECK(near(w.index().value(), 1.3, 1e-12, 0));
     k.squeeze(w, 0.5 * p0_pa_abs, 6 * p0_pa_abs, 1.1, 2 * kg);
-    CHECK(near(w.index(), 1.1, 1e-12, 0));
+    CHECK(near(w.index().value(), 1.1, 1e-12, 0));
   }
   TEST_CASE("limit: what starts as far from the wall's temperature as it may is off by a thousandth at most") {
     for (const double warmth : {1 - 2.9e-4, 1 + 2.9e-4}) {
@@ -82,14 +82,15 @@ TEST_SUITE("procedure/index_watch") {
       IndexWatch w(k.c, k.wall_k);
       k.set(std::exp(0.301) * p0_pa_abs, 1, kg);
       w.look(k.c);
-      CHECK(w.index() != 1.0);
-      CHECK(near(w.index(), 1, 1e-3, 0));
+      REQUIRE(w.index().has_value());
+      CHECK(*w.index() != 1.0);
+      CHECK(near(*w.index(), 1, 1e-3, 0));
     }
   }
   TEST_CASE("law: a pocket that gas joins or leaves under the squeeze is left out; so are crumbs and light squeezes") {
-    struct Row { double at_start_kg, at_end_kg, ratio, shown; };
-    for (const Row& r : {Row{kg, 1.04 * kg, 8, 1.4}, Row{kg, 1.06 * kg, 8, 1}, Row{kg, 0.94 * kg, 8, 1},
-                         Row{0.5e-9, 0.5e-9, 8, 1}, Row{kg, kg, 1.3, 1}}) {
+    struct Row { double at_start_kg, at_end_kg, ratio; bool tells; };
+    for (const Row& r : {Row{kg, 1.04 * kg, 8, true}, Row{kg, 1.06 * kg, 8, false}, Row{kg, 0.94 * kg, 8, false},
+                         Row{0.5e-9, 0.5e-9, 8, false}, Row{kg, kg, 1.3, false}}) {
       CAPTURE(r.at_end_kg);
       CAPTURE(r.ratio);
       Pocket k(r.at_start_kg);
@@ -97,7 +98,8 @@ TEST_SUITE("procedure/index_watch") {
       k.squeeze(w, p0_pa_abs, std::sqrt(r.ratio) * p0_pa_abs, 1.4, r.at_start_kg);
       k.set(r.ratio * p0_pa_abs, std::pow(r.ratio, 1 - 1 / 1.4), r.at_end_kg);
       w.look(k.c);
-      CHECK(near(w.index(), r.shown, 1e-12, 0));
+      CHECK(w.index().has_value() == r.tells);
+      if (r.tells) CHECK(near(*w.index(), 1.4, 1e-12, 0));
     }
   }
 }

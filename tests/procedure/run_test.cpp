@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "evenstroke/base/error.hpp"
+#include "evenstroke/procedure/pressure_watch.hpp"
 #include "support/bench.hpp"
 #include "support/near.hpp"
 
@@ -61,6 +62,8 @@ TEST_SUITE("procedure/run") {
       if (row.stroke == 0) continue;
       CHECK(near(row.time_s - before_s - (row.motor_on_s - before_on_s), 8, 1e-6, 0));   // two dwells, motor off
       CHECK(row.highest_pa_abs > row.lowest_pa_abs);
+      CHECK((row.low_pressure_s > 0) <= (row.lowest_pa_abs < PressureWatch::low_pa_abs));
+      CHECK(row.low_pressure_s <= row.time_s - before_s);
       before_s = row.time_s;
       before_on_s = row.motor_on_s;
     }

@@ -20,11 +20,11 @@ def case_files():
 
 
 def run_library(case, **options):
-    """The library on a case file's texts."""
+    """The library on a case file's texts, with the case's own options where it has some."""
     rig = es.parse_rig(case["rig"])
     contents = es.Contents.after_exchange(rig, **case["contents"])
     return es.run(rig, contents, es.parse_procedure(case["procedure"]), max_strokes=case["strokes"],
-                  stop_at_verdict=False, **options)
+                  stop_at_verdict=False, **{**case.get("library", {}), **options})
 
 
 def readings(run, which):

@@ -52,7 +52,7 @@ def test_the_other_hatch_is_as_the_readme_says(low_run):
     assert low_run.bled.answered is low_run.parallel.answered is es.Answered.never
     last = low_run.strokes[-1]
     apart = abs(low_run.strokes.worst_mm()[-1])
-    assert said.groups() == (f"{last['free_air_left.cap_chamber_ml']:.2f}", f"{apart:.2f}")
+    assert said.groups() == (f"{last['free_air_left.cap_chamber_ml']:.1f}", f"{apart:.1f}")
 
 
 def test_the_readmes_files_are_read():

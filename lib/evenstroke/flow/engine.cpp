@@ -61,7 +61,8 @@ FlowEngine::FlowEngine(const Network& n, const Resolution& r)
   start_pressure_.assign(n.places.size(), p0_pa_abs);
   gas_.assign(n.places.size(), 0);
   for (auto* v : {&start_position_, &event_s_, &released_ago_s_}) v->assign(n.axes.size(), 0);
-  locked_.assign(n.axes.size(), 0);
+  for (auto* v : {&locked_, &ahead_}) v->assign(n.axes.size(), 0);
+  jump_s_.assign(n.axes.size(), 0);
   quantum_m3_ = r.quantum_share * smallest_m3(n);
 }
 
@@ -145,6 +146,21 @@ double FlowEngine::gap_at(const Contents& c, int axis, double s) {
   return gap(c, axis, y);
 }
 
+/// What re-closing alone has put beyond its event is given time to come back, through further quanta if they are short:
+/// else rods stop and start by the misfit of what was moved. Of the state evaluated last.
+void FlowEngine::note_jumps(const Contents& c) {
+  for (int a = 0; a < model_.axes(); ++a) {
+    if (gap(c, a, y_.data()) > 0) jump_s_[at(a)] = 0;
+    else if (ahead_[at(a)]) jump_s_[at(a)] = settle_s;
+  }
+}
+
+/// Through all of the step; at a stop nothing waits.
+bool FlowEngine::jumping(const Contents& c, int axis, double h, const double* y) const {
+  const double x = start_position_[at(axis)] + y[model_.edges() + axis], travel = net_.axes[at(axis)].travel_m;
+  return jump_s_[at(axis)] >= h && (c.motion[at(axis)] == 0 || (x > 0 && x < travel));
+}
+
 /// Fractions of the last step at which axes change their mode, above 1 for those that do not; returns the earliest.
 double FlowEngine::find_events(const Contents& c, double h) {
   constexpr double none = 2;
@@ -154,13 +170,14 @@ double FlowEngine::find_events(const Contents& c, double h) {
   for (int a = 0; a < model_.axes(); ++a) {
     const double end = gap(c, a, y_end.data()), began = c.motion[at(a)] * f_[at(model_.edges() + a)];
     const bool rings = c.motion[at(a)] != 0 && room(c, a, y_end.data()) > 0 && end > -overshoot * began;
-    event_s_[at(a)] = !locked_[at(a)] && end <= 0 && !rings ? 1.0 : none;
+    event_s_[at(a)] = !locked_[at(a)] && end <= 0 && !rings && !jumping(c, a, h, y_end.data()) ? 1.0 : none;
   }
   for (int a = 0; a < model_.axes(); ++a) {
     double& s = event_s_[at(a)];
     if (s > 1) continue;
     double from = 0;
-    if (gap_at(c, a, 0) <= 0) from = std::min(1.0, settle_s / h);   // began beyond: re-closure's jump, unless it lasts
+    if (gap_at(c, a, 0) <= 0)                              // began beyond: re-closure's jump, unless it lasts
+      from = std::min(1.0, (jump_s_[at(a)] > 0 ? jump_s_[at(a)] : settle_s) / h);
     s = from > 0 && gap_at(c, a, from) <= 0 ? from : from >= 1 ? 1.0
         : first_root([&](double at_s) { return gap_at(c, a, at_s); }, from, 1.0, 1e-10);
     first = std::min(first, s);

@@ -1,4 +1,5 @@
 #pragma once
+#include <algorithm>
 #include <utility>
 #include <vector>
 
@@ -48,8 +49,13 @@ class FlowEngine {
               const std::vector<double>& source_m3_per_s);
   void close(Contents&) const;       ///< writes the re-closed pressures of the last freeze into the contents
 
-  /// States that are one number from now on, network/equal_branches.hpp: their mean is taken after every quantum.
-  void hold_equal(std::vector<std::vector<int>> groups) { equal_ = std::move(groups); }
+  /// As a phase begins. States that are one number from now on, network/equal_branches.hpp: their mean is taken after
+  /// every quantum.
+  void hold_equal(std::vector<std::vector<int>> groups) {
+    equal_ = std::move(groups);
+    std::fill(ahead_.begin(), ahead_.end(), char(0));
+    std::fill(jump_s_.begin(), jump_s_.end(), 0.0);
+  }
 
   struct Quantum {
     Outcome outcome = Outcome::ok;
@@ -59,6 +65,7 @@ class FlowEngine {
   };
   /// Advances from a freeze by at most `time_s` and at most the quantum times `scale`; updates positions, motions, pressures.
   /// After every step `watch(h, x)` is told its length and x(s, axis), the positions over it for s in 0..1; true = stop there.
+  /// The model then stands at the step's end, the contents still as they were closed.
   template <class Watch>
   Quantum advance(Contents&, const Drive&, double time_s, double scale, Watch&& watch);
 
@@ -75,6 +82,8 @@ class FlowEngine {
   double room(const Contents&, int axis, const double* y) const;
   double gap(const Contents&, int axis, const double* y) const;
   double gap_at(const Contents&, int axis, double s);
+  void note_jumps(const Contents&);
+  bool jumping(const Contents&, int axis, double h, const double* y) const;
   double find_events(const Contents&, double h);
   void settle(Contents&, int axis);
   double step_limit(double limit_m3) const;
@@ -91,6 +100,8 @@ class FlowEngine {
   Stepper stepper_;
   std::vector<double> y_, f_, dense_, sum_, still_, volume_, start_pressure_, start_position_, event_s_, released_ago_s_;
   std::vector<char> gas_, locked_;
+  std::vector<char> ahead_;              // per axis: the last quantum of this phase left it free to go on as it did
+  std::vector<double> jump_s_;           // per axis: how long a re-closure's jump that would stop or free it may yet last
   std::vector<std::vector<int>> equal_;
   std::vector<double> effort_, effort_before_;   // per state: pressure the pump raises, force of a hand
   std::vector<double> loaded_to_;                // positions to which load_j is up to date

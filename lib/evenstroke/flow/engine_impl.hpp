@@ -18,6 +18,7 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
   int rejected = 0;                                      // in a row
   model_.rhs(y_.data(), f_.data());
   note_efforts();
+  note_jumps(c);
   while (!over) {                                        // f_ belongs to y_ here
     double h = std::min({h_, time_s - result.duration_s, step_limit(limit)});
     if (stepper_.counts().steps + stepper_.counts().rejected > res_.max_steps) {
@@ -46,15 +47,18 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
     const auto position = [&](double s, int axis) {
       return start_position_[at(axis)] + reached(s * end)[edges + axis];
     };
+    if (first <= 1) model_.evaluate(reached(end));       // `watch` may ask the model, too
     result.stopped = watch(end * h, position);
     const double* y_end = reached(end);
-    if (first <= 1) model_.evaluate(y_end);
     add_step_work(y_end);
     std::copy_n(y_end, y_.size(), y_.begin());
     result.duration_s += end * h;
     model_.rates(f_.data());
 
-    for (int a = 0; a < axes; ++a) released_ago_s_[at(a)] += end * h;
+    for (int a = 0; a < axes; ++a) {
+      released_ago_s_[at(a)] += end * h;
+      jump_s_[at(a)] = gap(c, a, y_.data()) > 0 ? 0.0 : std::max(0.0, jump_s_[at(a)] - end * h);
+    }
     if (first <= 1) {
       for (int a = 0; a < axes; ++a) {
         if (event_s_[at(a)] > std::min(1.0, first + together_s / h)) continue;   // above 1 there is none
@@ -78,11 +82,14 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
   for (int e = 0; e < edges; ++e) volume_[at(e)] = y_[at(e)] * (y_[at(e)] > 0 ? 1.0 : model_.edge_state(e).ratio);
   model_.evaluate(y_.data());                             // an event may have snapped a rod to its stop
   for (std::size_t p = 0; p < gas_.size(); ++p) c.pressure_pa_abs[p] = model_.pressure(static_cast<int>(p));
+  for (int a = 0; a < axes; ++a) ahead_[at(a)] = gap(c, a, y_.data()) > 0;
   for (int a = 0; a < axes; ++a) {
     double x = start_position_[at(a)] + y_[at(edges + a)];
     const double travel = net_.axes[at(a)].travel_m;
     if (c.motion[at(a)] == 0 && std::abs(x - travel) < 1e-12) x = travel;   // held at a stop means exactly there
     if (c.motion[at(a)] == 0 && std::abs(x) < 1e-12) x = 0;
+    const bool back = c.motion[at(a)] > 0 ? x < 0 : c.motion[at(a)] < 0 && x > travel;
+    if (back && net_.axes[at(a)].breakaway_n > 0) c.motion[at(a)] = 0;   // pressed onto the stop it left: at it again
     c.position_m[at(a)] = std::clamp(x, 0.0, travel);
     c.rest_s[at(a)] = c.motion[at(a)] == 0 ? c.rest_s[at(a)] + result.duration_s : 0.0;
   }

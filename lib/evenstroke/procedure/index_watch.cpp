@@ -38,7 +38,7 @@ void IndexWatch::look(const Contents& c) {
   }
 }
 
-double IndexWatch::index() const {
+std::optional<double> IndexWatch::index() const {
   double sum = 0, mass = 0;
   for (std::size_t p = 0; p < now_.size(); ++p) {
     const Squeeze& s = now_[p].tells() && now_[p].ln_pressure() > widest_[p].ln_pressure() ? now_[p] : widest_[p];
@@ -47,7 +47,7 @@ double IndexWatch::index() const {
     sum += s.kg * squeeze / (squeeze - warm);
     mass += s.kg;
   }
-  return mass > 0 ? sum / mass : 1.0;
+  return mass > 0 ? std::optional(sum / mass) : std::nullopt;
 }
 
 }  // namespace evenstroke

@@ -1,5 +1,6 @@
 #pragma once
 #include <cstddef>
+#include <optional>
 #include <vector>
 
 #include "evenstroke/network/contents.hpp"
@@ -16,7 +17,7 @@ class IndexWatch {
  public:
   IndexWatch(const Contents&, double wall_k);
   void look(const Contents&);        ///< after each quantum
-  double index() const;              ///< mean by mass; 1 where no pocket has told anything
+  std::optional<double> index() const;   ///< mean by mass; empty where no pocket has told anything
 
  private:
   struct Squeeze {

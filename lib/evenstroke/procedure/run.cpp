@@ -111,7 +111,8 @@ class Job {
     const int limit = options_.max_strokes > 0 ? options_.max_strokes : procedure_.max_strokes;
     runner_.march().close(now_);
     bench(1);
-    row(0, step_of(procedure_, 1), {}, true);
+    const PressureWatch at_rest(net_, now_);
+    row(0, step_of(procedure_, 1), {at_rest.highest_pa_abs(), at_rest.lowest_pa_abs()}, true);
     for (int n = 1; n <= limit && run_.status.ok(); ++n) {
       const double imbalance_m3 = runner_.march().imbalance_m3();
       const int step = step_of(procedure_, n);
@@ -145,7 +146,11 @@ class Job {
   /// Hand and stand steps on the way to stroke n.
   void bench(int n) {
     for (const int s : on_the_way(procedure_, n)) {
-      const Outcome o = runner_.bench(now_, procedure_.steps[static_cast<std::size_t>(s)], &run_.books.energy);
+      std::vector<std::string> short_of;
+      const Step& step = procedure_.steps[static_cast<std::size_t>(s)];
+      const Outcome o = runner_.bench(now_, step, &run_.books.energy, &short_of);
+      for (const std::string& text : short_of)
+        run_.notes.push_back("step " + std::to_string(s + 1) + ", before stroke " + std::to_string(n) + ": " + text);
       if (!ended(o) && stopped()) ended(Outcome::interrupted);
       if (!run_.status.ok()) return;
     }
@@ -209,6 +214,7 @@ class Job {
     r.motor_on_s = now_.motor_on_s;
     r.highest_pa_abs = e.highest_pa_abs;
     r.lowest_pa_abs = e.lowest_pa_abs;
+    r.low_pressure_s = e.low_s;
     r.apparent_index = e.apparent_index;
     r.rods_reached_stops = reached;
     if (run_.status.ok()) run_.strokes.push_back(std::move(r));

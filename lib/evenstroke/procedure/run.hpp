@@ -1,6 +1,7 @@
 #pragma once
 #include <array>
 #include <atomic>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -37,11 +38,12 @@ struct StrokeRow {
   std::vector<double> free_air_m3;         ///< per place of the run, at p0 and 20 deg C: pockets and bubbles
   double pocket_m3 = 0, coarse_m3 = 0, fine_m3 = 0;   ///< the same, summed over places
   double dissolved_m3 = 0;                 ///< air in solution in the circuit, as free air at p0 and 20 deg C
-  double apparent_index = 1;               ///< polytropic index of pockets in this stroke, by mass; see IndexWatch
+  std::optional<double> apparent_index;    ///< polytropic index of pockets, by mass; empty: none told. See IndexWatch
   double vented_m3 = 0;                    ///< since the start
   double level_m = 0;                      ///< of the reservoir
   double time_s = 0, motor_on_s = 0;
-  double highest_pa_abs = 0, lowest_pa_abs = 0;   ///< anywhere, during the stroke
+  double highest_pa_abs = 0, lowest_pa_abs = 0;   ///< anywhere, during the stroke; see PressureWatch
+  double low_pressure_s = 0;               ///< how long somewhere it was below 0.7 bar abs
   bool rods_reached_stops = true;
 };
 
@@ -90,6 +92,7 @@ struct Run {
   Check twin_free, twin_load;              ///< the same rig without free air
   Verdict bled, parallel;                  ///< of the air's part; of the whole mismatch
   bool on_load = false;                    ///< the loaded check decides
+  std::vector<std::string> notes;          ///< what did not go as a step asked, a sentence each; the run went on
   Series series;
   Contents contents;                       ///< at the end
   Counts counts;

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "evenstroke/components/cylinder.hpp"
+#include "evenstroke/procedure/hand.hpp"
 #include "evenstroke/solver/crossing.hpp"
 
 namespace evenstroke {
@@ -36,16 +38,21 @@ bool Runner::at_stops(const Contents& c, bool upper) const {
   return true;
 }
 
-Outcome Runner::drive(March& march, Contents& c, const Drive& d, double time_s, Extremes* extremes, IndexWatch* index) {
+Outcome Runner::drive(March& march, Contents& c, const Drive& d, double time_s, Watches* watches) {
   Stall stalled(net_, c);
+  bool begun = false;
+  const auto watch = [&](double h, const auto&) {
+    if (!watches) return false;
+    if (!begun) watches->pressure.closed(c.pressure_pa_abs);
+    begun = true;
+    const FlowModel<double>& model = march.engine().model();
+    watches->pressure.step(h, [&](std::size_t p) { return model.pressure(static_cast<int>(p)); });
+    return false;
+  };
   const auto after = [&](const Contents& now, const FlowEngine::Quantum& q) {
     if (&march == &march_) sample(now);
-    if (index) index->look(now);
-    if (extremes)
-      for (const double p : now.pressure_pa_abs) {
-        extremes->highest_pa_abs = std::max(extremes->highest_pa_abs, p);
-        extremes->lowest_pa_abs = std::min(extremes->lowest_pa_abs, p);
-      }
+    if (watches) watches->index.look(now);
+    begun = false;
     if (options_.stop && options_.stop->load(std::memory_order_relaxed)) return true;
     if (!d.motor) return false;
     if (at_stops(now, d.extend)) return true;
@@ -53,7 +60,7 @@ Outcome Runner::drive(March& march, Contents& c, const Drive& d, double time_s, 
     held_ = stalled.why(now);
     return true;
   };
-  return march.phase(c, d, time_s, [](double, const auto&) { return false; }, after);
+  return march.phase(c, d, time_s, watch, after);
 }
 
 Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
@@ -61,25 +68,26 @@ Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
   held_ = {};
   constexpr double least_share = 1e-3;   // less is creep by leakage or compression
   const std::vector<double> before = c.position_m;
-  IndexWatch index(c, net_.rig.oil.temperature_k);
+  Watches watches{{net_, c}, {c, net_.rig.oil.temperature_k}};
   for (const bool extend : {true, false}) {
     const Drive d = powered(extend, step.bypass_open, step.rods);
-    end.outcome = drive(march_, c, d, time_limit_s(), &end.extremes, &index);
+    end.outcome = drive(march_, c, d, time_limit_s(), &watches);
     if (end.outcome != Outcome::ok) return end;
     for (std::size_t i = 0; i < net_.axes.size(); ++i)
       end.moved = end.moved || std::abs(c.position_m[i] - before[i]) > least_share * net_.axes[i].travel_m;
     end.reached = end.reached && at_stops(c, extend);
-    if (step.dwell_s > 0) end.outcome = drive(march_, c, resting(d), step.dwell_s, &end.extremes, &index);
+    if (step.dwell_s > 0) end.outcome = drive(march_, c, resting(d), step.dwell_s, &watches);
     if (end.outcome != Outcome::ok) return end;
   }
   end.held = held_;
-  end.extremes.apparent_index = index.index();
+  const PressureWatch& pressure = watches.pressure;
+  end.extremes = {pressure.highest_pa_abs(), pressure.lowest_pa_abs(), pressure.low_s(), watches.index.index()};
   since_ = stride_;   // the end of a stroke is always kept, once
   if (series_ && (series_->time_s.empty() || series_->time_s.back() < c.time_s)) sample(c);
   return end;
 }
 
-Outcome Runner::bench(Contents& c, const Step& step, Energy* energy) {
+Outcome Runner::bench(Contents& c, const Step& step, Energy* energy, std::vector<std::string>* short_of) {
   const Network net = make_network(rig_, net_.given, step.joints);
   March march(net, options_.resolution);
   march.close(c);
@@ -103,7 +111,16 @@ Outcome Runner::bench(Contents& c, const Step& step, Energy* energy) {
       double slowest_s = 10;                               // a hand that cannot move the rod gives up
       for (const Axis& a : net.axes)
         if (a.hand_n > 0) slowest_s = std::max(slowest_s, 10 + 5 * a.travel_m / a.hand_m_per_s);
+      const std::vector<double> from_m = c.position_m;
       o = go({.bypass_open = step.bypass_open, .hand = way}, slowest_s);
+      for (int a = 0; o == Outcome::ok && !stopped() && a < net.branches(); ++a) {
+        const Axis& axis = net.axes[at(a)];
+        if (axis.hand_n <= 0) continue;
+        const double sticks_n = breakaway_after_n(axis.breakaway_n, axis.dwell_growth, c.rest_s[at(a)]);
+        const std::string text = fell_short(axis, {way, from_m[at(a)], c.position_m[at(a)], c.motion[at(a)] == 0,
+                                                   march.engine().model().force(a), sticks_n});
+        if (!text.empty()) short_of->push_back(text);
+      }
       if (o == Outcome::ok && step.dwell_s > 0) o = go({.bypass_open = step.bypass_open}, step.dwell_s);
     }
   for (double Energy::*term : {&Energy::pump_j, &Energy::hand_j, &Energy::gravity_j, &Energy::load_j})
@@ -125,8 +142,8 @@ Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
   for (const bool bypass_open : {false, true}) {   // closed first, so that the carriage comes home; then what is left over
     if (at_stops(c, false) || *outcome != Outcome::ok) break;
     const Drive d = powered(false, bypass_open, Rods::free);
-    *outcome = drive(checker_, c, d, time_limit_s(), nullptr, nullptr);
-    if (*outcome == Outcome::ok && dwell_s > 0) *outcome = drive(checker_, c, resting(d), dwell_s, nullptr, nullptr);
+    *outcome = drive(checker_, c, d, time_limit_s(), nullptr);
+    if (*outcome == Outcome::ok && dwell_s > 0) *outcome = drive(checker_, c, resting(d), dwell_s, nullptr);
   }
   if (net_.has_carriage()) result.carriage_m = c.position_m[at(n)];
   // Friction leaves the carriage a little off its stop; within its over-travel every rod still reaches both stops.

@@ -1,5 +1,6 @@
 #pragma once
 #include "evenstroke/procedure/index_watch.hpp"
+#include "evenstroke/procedure/pressure_watch.hpp"
 #include "evenstroke/procedure/run.hpp"
 #include "evenstroke/procedure/stall.hpp"
 #include "evenstroke/transport/march.hpp"
@@ -12,8 +13,11 @@ class Runner {
   /// `rig` as given; `net` made from it.
   Runner(const Rig& rig, const Network& net, const RunOptions&);
 
-  /// Of one stroke; the index as IndexWatch gives it.
-  struct Extremes { double highest_pa_abs = 0, lowest_pa_abs = 1e12, apparent_index = 1; };
+  /// Of one stroke, as PressureWatch and IndexWatch give it.
+  struct Extremes {
+    double highest_pa_abs = 0, lowest_pa_abs = 0, low_s = 0;
+    std::optional<double> apparent_index = {};
+  };
   struct StrokeEnd {
     Outcome outcome = Outcome::ok;
     bool reached = true, moved = false;
@@ -22,8 +26,9 @@ class Runner {
   };
   /// Extend, dwell, retract, dwell.
   StrokeEnd stroke(Contents&, const Step&);
-  /// A hand or stand step; its joints make a network of their own, of the same places.
-  Outcome bench(Contents&, const Step&, Energy*);
+  /// A hand or stand step; its joints make a network of their own, of the same places. `short_of` gets a clause for
+  /// each push or pull by hand that did not bring its rod to the stop.
+  Outcome bench(Contents&, const Step&, Energy*, std::vector<std::string>* short_of);
   /// Check stroke on a copy: to the lower stops if need be, then extend; ends at the last station.
   Check check(Contents, double dwell_s, Rods rods, Outcome* outcome);
 
@@ -34,7 +39,8 @@ class Runner {
   std::vector<double> as_given(const std::vector<double>& position_of_branch) const;   ///< in the order of the rig
 
  private:
-  Outcome drive(March&, Contents&, const Drive&, double time_s, Extremes*, IndexWatch*);
+  struct Watches { PressureWatch pressure; IndexWatch index; };
+  Outcome drive(March&, Contents&, const Drive&, double time_s, Watches*);
   bool at_stops(const Contents&, bool upper) const;
   double time_limit_s() const;
   void sample(const Contents&);

@@ -20,10 +20,10 @@ struct Sum {
 };
 
 /// Clouds of one tube while they are worked on: in order from the near end, none over another. A cloud without length
-/// is a pile: bubbles gathered in one point. Room for two full tubes laid over one another, every gap filled.
+/// is a pile: bubbles gathered in one point. Room for a full tube and a full line's pieces laid over one another.
 struct Clouds {
   static constexpr double hair = 1e-12;   ///< of a line's volume: shorter pieces are round-off
-  std::array<Cloud, 6 * Swarm::capacity> cloud;
+  std::array<Cloud, 2 * (Swarm::capacity + Queue::capacity + 4) + 1> cloud;
   int count = 0;
   Cloud& operator[](int i) { return cloud[static_cast<std::size_t>(i)]; }
   const Cloud& operator[](int i) const { return cloud[static_cast<std::size_t>(i)]; }

@@ -134,11 +134,11 @@ std::array<double, 2> Exchange::taken_kg(const std::array<double, 2>& bubbles_kg
   const AirInputs& air = net_.rig.air;
   const double may_kg = full_kg - dissolved_kg;
   if (air.diffusivity_m2_per_s <= 0 || bubbles_kg[coarse] + bubbles_kg[fine] <= 0 || may_kg <= 0) return {};
-  const double l = ostwald(air.bunsen, net_.rig.oil.temperature_k);
+  const double l = ostwald(air.bunsen, net_.rig.oil.temperature_k), saturation = std::max(0.0, dissolved_kg / full_kg);
   std::array<double, 2> taken{};
   for (const BubbleClass k : {coarse, fine})
     taken[k] = bubbles_kg[k] * gone(duration_s * solution_rate_per_s(bubble_diameter_m(diameter_m(air, k), pressure),
-                                                                     air.diffusivity_m2_per_s, l, dissolved_kg / full_kg));
+                                                                     air.diffusivity_m2_per_s, l, saturation));
   const double wanted_kg = taken[coarse] + taken[fine];
   if (wanted_kg > may_kg)
     for (double& kg : taken) kg *= may_kg / wanted_kg;

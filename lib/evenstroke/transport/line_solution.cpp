@@ -36,17 +36,15 @@ void cut_long(Queue& q, const LineState& s) {
   }
 }
 
-/// Calls f(parcel, share of the cloud in it).
+/// Calls f(parcel, share of the cloud in it). `begin`: where the last cloud began; those of a tube come in order.
 template <class F>
-void each_part(const std::array<double, room + 1>& at, int count, double from, double to, F&& f) {
-  for (int i = 0; i < count; ++i) {
-    const double a = at[static_cast<std::size_t>(i)], b = i + 1 < count ? at[static_cast<std::size_t>(i) + 1] : 2.0;
-    if (to > from) {
-      const double both = std::min(to, b) - std::max(from, a);
-      if (both > 0) f(static_cast<std::size_t>(i), both / (to - from));
-    } else if (from >= a && from < b) {
-      return f(static_cast<std::size_t>(i), 1.0);
-    }
+void each_part(const std::array<double, room + 1>& at, std::size_t count, std::size_t& begin, double from, double to, F&& f) {
+  if (at[begin] > from) begin = 0;
+  while (begin + 1 < count && at[begin + 1] <= from) ++begin;
+  if (to <= from) return f(begin, 1.0);
+  for (std::size_t i = begin; i < count && (i == begin || at[i] < to); ++i) {
+    const double both = std::min(to, i + 1 < count ? at[i + 1] : 2.0) - std::max(from, at[i]);
+    if (both > 0) f(i, both / (to - from));
   }
 }
 
@@ -70,14 +68,16 @@ double Exchange::line_solution_m3(Contents& c, std::size_t p, double duration_s)
   if (bubbles) {
     std::array<std::array<double, room>, 2> kg{}, stays{};
     std::array<double, room> wanted{};
+    const auto count = static_cast<std::size_t>(q.count);
+    std::size_t begin = 0;
     for (const BubbleClass k : {coarse, fine})
       for (std::size_t tube = 0; tube < l.bubbles[k].count.size(); ++tube)
         for (int i = 0; i < l.bubbles[k].count[tube]; ++i) {
           const Cloud& cloud = clouds_of(l.bubbles[k], tube)[i];
-          each_part(at, q.count, cloud.from, cloud.to, [&](std::size_t n, double share) { kg[k][n] += share * cloud.kg; });
+          each_part(at, count, begin, cloud.from, cloud.to, [&](std::size_t n, double share) { kg[k][n] += share * cloud.kg; });
         }
     double all_kg = 0;
-    for (std::size_t n = 0; n < static_cast<std::size_t>(q.count); ++n) {
+    for (std::size_t n = 0; n < count; ++n) {
       const Parcel& oil = q[static_cast<int>(n)];
       const std::array<double, 2> part = {kg[coarse][n], kg[fine][n]};
       const std::array<double, 2> goes = taken_kg(part, oil.dissolved_kg, full_share * oil.oil_kg, pressure, duration_s);
@@ -88,18 +88,22 @@ double Exchange::line_solution_m3(Contents& c, std::size_t p, double duration_s)
     for (const BubbleClass k : {coarse, fine})
       if (all_kg > 0) dissolved_kg += keep(l.bubbles[k], [&](double from, double to) {
         double share = 0;
-        each_part(at, q.count, from, to, [&](std::size_t n, double part) { share += part * stays[k][n]; });
-        return share;
+        each_part(at, count, begin, from, to, [&](std::size_t n, double part) { share += part * stays[k][n]; });
+        return std::min(1.0, share);                       // round-off must not take air out of solution
       });
-    for (std::size_t n = 0; all_kg > 0 && n < static_cast<std::size_t>(q.count); ++n)
+    for (std::size_t n = 0; all_kg > 0 && n < count; ++n)
       q[static_cast<int>(n)].dissolved_kg += dissolved_kg * (wanted[n] / all_kg);
   }
-  for (int i = 0; releases && i < q.count; ++i) {
-    if (!gives(q[i])) continue;
-    const double kg = -excess_kg(q[i]) * std::expm1(-duration_s / air.release_s);
-    q[i].dissolved_kg -= kg;
-    freed_kg += kg;
-    fill(l.bubbles[fine], tubes_, at[static_cast<std::size_t>(i)], at[static_cast<std::size_t>(i) + 1], kg);
+  if (releases) {
+    Clouds freed;
+    for (int i = 0; i < q.count; ++i) {
+      if (!gives(q[i])) continue;
+      const double kg = -excess_kg(q[i]) * std::expm1(-duration_s / air.release_s);
+      q[i].dissolved_kg -= kg;
+      freed_kg += kg;
+      freed.lay({at[static_cast<std::size_t>(i)], at[static_cast<std::size_t>(i) + 1], kg});
+    }
+    fill(l.bubbles[fine], tubes_, freed);
   }
   return (dissolved_kg - freed_kg) * gas_m3_per_kg;
 }

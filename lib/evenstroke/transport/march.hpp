@@ -8,7 +8,7 @@
 
 namespace evenstroke {
 
-/// Contents forward in time: freeze, flow over one quantum, move what flowed, let bubbles rise, dissolve and warm, again.
+/// Contents forward in time: freeze, flow over one quantum, let bubbles rise, dissolve and warm, move what flowed, again.
 /// The pressure jump when the masses close again is the error of this order of things; the quantum is halved while it is
 /// above a bound.
 class March {
@@ -69,9 +69,9 @@ Outcome March::phase(Contents& c, const Drive& drive, double time_s, Watch&& wat
     left -= q.duration_s;
     last_s_ = std::max(q.duration_s, 1e-9);
     c.recipe.valid = false;
+    exchange_.compress(c, before_, stiff_);               // as flow has seen it: what a passage has beyond its own volume
+    exchange_.settle(c, q.duration_s);                    // is then no room that warmth or solution has made or taken
     transport_.move(c, engine_.volume_m3(), last_s_);
-    exchange_.compress(c, before_, stiff_);
-    exchange_.settle(c, q.duration_s);
     const double error = engine_.imbalance_m3(c);
     freeze(c, engine_.volume_m3(), last_s_);
     ++quanta_;

@@ -36,6 +36,8 @@ Passed move(Swarm&, const Streamtubes&, const SwarmMotion&, const Profile&, doub
 Passed peek(const Swarm&, const Streamtubes&, const SwarmMotion&);
 /// Adds bubbles evenly over a stretch, shared among tubes by area.
 void fill(Swarm&, const Streamtubes&, double from, double to, double kg);
+/// The same for several at once, in order from the near end, none over another.
+void fill(Swarm&, const Streamtubes&, const Clouds& pieces);
 /// The same bubbles in another number of tubes: each goes to the tubes that share its part of the section.
 void regrid(Swarm&, const Streamtubes&);
 

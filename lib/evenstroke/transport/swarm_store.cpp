@@ -28,24 +28,32 @@ void make_places(Swarm& s, const Streamtubes& tubes) {
   s.count.assign(tubes.share.size(), 0);
 }
 
-void fill(Swarm& s, const Streamtubes& tubes, double from, double to, double kg) {
-  if (kg <= 0) return;
+void fill(Swarm& s, const Streamtubes& tubes, const Clouds& pieces) {
   make_places(s, tubes);
-  freshen(s, kg);
-  Clouds there, laid, both;
+  double added_kg = 0;
+  for (const Cloud& c : pieces) added_kg += c.kg;
+  freshen(s, added_kg);
+  Clouds there, laid, both, left = pieces;
   Sum sum;
-  double left = kg;
   for (std::size_t k = 0; k < s.count.size(); ++k) {
-    const double part = k + 1 < s.count.size() ? kg * tubes.share[k] : left;
-    left -= part;
-    load(there, s, k);
     laid.count = 0;
-    laid.lay({std::clamp(from, 0.0, 1.0), std::clamp(to, 0.0, 1.0), part});
+    for (int i = 0; i < pieces.count; ++i) {
+      const double part = k + 1 < s.count.size() ? pieces[i].kg * tubes.share[k] : left[i].kg;
+      left[i].kg -= part;
+      laid.lay({pieces[i].from, pieces[i].to, part});
+    }
+    load(there, s, k);
     overlay(there, laid, both);
     make_fit(both, s.limit);
     store(s, k, both, sum);
   }
   s.kg = sum.value();
+}
+
+void fill(Swarm& s, const Streamtubes& tubes, double from, double to, double kg) {
+  Clouds piece;
+  piece.lay({std::clamp(from, 0.0, 1.0), std::clamp(to, 0.0, 1.0), kg});
+  if (piece.count > 0) fill(s, tubes, piece);
 }
 
 void regrid(Swarm& s, const Streamtubes& tubes) {
