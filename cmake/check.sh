@@ -104,7 +104,7 @@ examples() {
 
 # The random cases of the tests again, many more of them; too long for a time limit of ctest.
 random_rigs() {
-  EVENSTROKE_RANDOM_RIGS=2000 build/release/tests/evenstroke_tests --no-intro "--source-file=*/tests/limits/random_rigs*"
+  EVENSTROKE_RANDOM_RIGS=2000 build/release/tests/evenstroke_tests --no-intro "--source-file=*/tests/limits/random_*"
 }
 
 tidy() {
