@@ -96,7 +96,7 @@ template <class A> void item(A& a, Masses& x) {
 template <class A> void item(A& a, Parcel& x) { members<Parcel>(a, x.oil_kg, x.gas_kg, x.dissolved_kg, x.slug); }
 template <class A> void item(A& a, Queue& x) { members<Queue>(a, x.count, x.limit, x.parcel); }
 template <class A> void item(A& a, Cloud& x) { members<Cloud>(a, x.from, x.to, x.kg); }
-template <class A> void item(A& a, Swarm& x) { members<Swarm>(a, x.cloud, x.count, x.kg, x.limit, x.risen, x.creaming); }
+template <class A> void item(A& a, Swarm& x) { members<Swarm>(a, x.cloud, x.count, x.kg, x.limit, x.creaming); }
 template <class A> void item(A& a, LineContents& x) { members<LineContents>(a, x.queue, x.bubbles); }
 template <class A> void item(A& a, Tank& x) {
   members<Tank>(a, x.oil_kg, x.coarse_kg, x.fine_kg, x.dissolved_kg, x.foam_kg, x.still_s, x.still_coarse_kg,

@@ -276,8 +276,8 @@ def run(
         Of a flow step.
     ln_pressure : float, 1e-3 to 2, default 0.1
         Change of the logarithm of pressure in a place with gas that ends a quantum.
-    streamtubes : int, 1 to 512, default 8
-        Of each class of bubbles in each line; 1 is plug flow.
+    streamtubes : int, 1 to 512, default 16
+        Of each class of bubbles in each line, about as many where bubbles rise across it; 1 is plug flow.
     parcels : int, 4 to 32, default 32
         Pieces of each line's oil and slugs, and half as many clouds of bubbles in each tube; beyond that neighbours merge.
     solver : {"rodas5p", "odeint_rosenbrock4"}, default "rodas5p"

@@ -57,6 +57,31 @@ TEST_SUITE("air/streamtubes") {
     CHECK(tube_speed_ratio(1, 1, 0.2) == 2);
   }
 
+  TEST_CASE("law: cells of a level line fill the section, carry its flow, and all lead to the wall, tube 0") {
+    for (const int k : {2, 3, 8, 16, 120, 512}) {
+      CAPTURE(k);
+      const Streamtubes t = make_level_streamtubes(k);
+      const std::size_t n = t.share.size();
+      CHECK(near(static_cast<double>(n), k, 0.25, 1));
+      CHECK(near(std::accumulate(t.share.begin(), t.share.end(), 0.0), 1, 2e-5, 0));
+      CHECK(near(std::inner_product(t.share.begin(), t.share.end(), t.w.begin(), 0.0), 0.5, 2e-5, 0));   // of 1 - r^2
+      CHECK((t.share[0] == 0 && t.w[0] == 0 && t.edge.back() == 1 && t.edge.size() == n + 1));
+      CHECK(std::is_sorted(t.w.begin(), t.w.end()));
+      std::vector<int> climbs(n, -1);                          // until at the wall
+      climbs[0] = 0;
+      for (const Streamtubes::Climb& strip : t.strip)
+        for (const auto& [from, to] : strip) {
+          REQUIRE(climbs[from] == -1);
+          REQUIRE(climbs[to] >= 0);                            // those above have gone before
+          climbs[from] = climbs[to] + 1;
+          CHECK(climbs[from] * t.band <= 1 + 1e-12);
+        }
+      CHECK(*std::min_element(climbs.begin(), climbs.end()) == 0);
+    }
+    CHECK(make_level_streamtubes(1).strip.empty());            // plug flow
+    CHECK_THROWS_AS(make_level_streamtubes(0), InputError);
+  }
+
   TEST_CASE("order: many tubes tend to the laminar inventory") {
     // Only the tube in which the front w* = 1/(2 theta) stands errs, by its width^2/(8 w*) at most: of the w*/2 that is
     // left (r - 1)^2/4 at most, r the growth from tube to tube. Below the first edge the first tube stands for all.

@@ -92,6 +92,7 @@ TEST_SUITE("limits/laminar_washout") {
       Rig r = wash_rig(1.2 * closed, 0.02);
       r.oil = oil_by_grade(150);
       r.oil.temperature_k = 275;       // so thick that nothing rises in the second this takes
+      r.branches[0].cylinder.height_m = r.branches[0].cap_line.length_m;   // upright: the rings of a line in which none cream
       r.oil.modulus_slope = 0;
       r.pump.drag = 0;
       r.pump.supply_v = 4;

@@ -16,9 +16,9 @@ from second_model_transport import COARSE, FINE, GAS, P0, Line, Tank, bubble_siz
 CAVITY_M3_PER_PA = 2e-7        # below FLOOR_PA a void opens
 FLOOR_PA = 1000.0
 HOME_M = 1e-4                  # a carriage nearer to its stop than this stands at it
-OPTIONS = dict(quantum_m3=0.4e-6, rise=True, cream=True, gas_free_lines=True, reservoir_keeps_bubbles=True, slugs=True,
+OPTIONS = dict(quantum_m3=0.4e-6, rise=True, cream=True, heads=True, reservoir_keeps_bubbles=True, slugs=True,
                orifice="series", passages_disperse=True, shred=True, fine_profile=True, small_slugs=True, wall=True,
-               leak=True, friction=True, home_closed=True, mixture=True, seed=0)
+               leak=True, friction=True, home_closed=True, mixture=True, particles=12, seed=0)
 FIRST_SHARE = 0.2              # of first bubbles in the oil they lie in, as the library lays them
 FROTH = 0.75                   # more gas than this share by volume is no bubbles but a slug
 
@@ -38,11 +38,12 @@ class Circuit(Laws):
         self.tank, self.line, self.geo0 = {}, {}, {}
         self.time = self.motor = 0.0
         self.vented, self.pool = 0.0, none()           # gas gone; bubbles going round in the reservoir
+        self.passing, self.still_s, self.still_m3 = 0.0, 0.0, np.zeros(2)
         self.air = dict(slip=rig.air["slug_slip"] if self.opt["slugs"] else 0.0,
                         ratio=rig.air["slug_ratio"] if self.opt["slugs"] else 0.0, mu=rig.oil["mu"],
                         sigma=rig.air["surface_tension_n_per_m"], fine_m=rig.air["fine_m"], nu=rig.oil["nu"],
                         coarse_m=rig.air["coarse_m"], profile=self.opt["fine_profile"], cream=self.opt["cream"],
-                        small=self.opt["small_slugs"], froth=FROTH)
+                        small=self.opt["small_slugs"], froth=FROTH, particles=self.opt["particles"])
         block, sync = rig.valve_block, rig.synchroniser
         for k in "PAB":
             self.tank[k] = Tank(block["passage_m3"], "valve_block" not in dry)
@@ -65,6 +66,8 @@ class Circuit(Laws):
                     b[which + "_bore_m"], b[which + "_wall_m"], b[which + "_wall_modulus_pa"],
                     b[which + "_wall_poisson"]) if self.opt["wall"] else 0.0
                 line.ohm = 128.0 * rig.oil["mu"] * b[which + "_length_m"] / (math.pi * line.bore**4)
+                line.climb_m = 0.0 if k[0] == "L" else {"rod_down": -1.0, "rod_up": 1.0, "level": 0.0}[
+                    b["attitude"]] * b["stroke_m"]     # the rod port lies a stroke under the cap port, at the block's height
                 line.loss = b[which + "_minor_loss"] * 0.5 * rig.oil["rho"] / line.area**2
                 self.line[k], self.geo0[k] = line, line.volume
                 name = f"{rig.names[i]}.{which}"
@@ -281,7 +284,7 @@ class Circuit(Laws):
                 continue
             k = {"D": "A"}.get(a, a.replace("M", "O"))
             pk = p[at[k]]
-            kind = self.port(a) if a[0] in "CR" else ("mixed", 0.0)
+            kind = self.port(a) if a[0] in "CR" else ("high", 0.0) if a[0] in "DM" else ("mixed", 0.0)
             if a[0] in "CR" and b[0] in "CR":
                 kind = ("low", 0.0)
             arrivals.append((b, a, self.tank[a].draw(dv, pk, self.v_oil(pk), kind)))
@@ -313,7 +316,7 @@ class Circuit(Laws):
         p = self.p[self.index[a]]
         q = (what[0] * self.v_oil(p) + what[1:].sum() * P0 / p) / dt
         if bubble_size(self.air["coarse_m"], p) > self.largest_bubble(q / area / math.sqrt(4.0 * area / math.pi)):
-            what = np.array([what[0], 0.0, 0.0, what[1:].sum()])
+            what = np.array([what[0], what[1], 0.0, what[2:].sum()])
         return what
 
     def own_geometry(self, inner):
@@ -323,24 +326,40 @@ class Circuit(Laws):
         return s["clearance_m3"] + self.rig.branches[int(inner[1:])]["cap_m2"] * (self.top[-1] - self.x[-1])
 
     def rise(self, dt):
+        wide = {"D": self.drive_m2} if self.rig.metering else {}
         for i, b in enumerate(self.rig.branches):
-            for k, area in ((f"C{i}", b["cap_m2"]), (f"R{i}", b["ring_m2"])):
-                pk = self.p[self.index[k]]
-                if self.tank[k].m[2:].any():
-                    a = b["bore_m"] * self.geometry(k) / area if b["attitude"] == "level" else area
-                    self.tank[k].rise(dt, pk, a, self.v_oil(pk), self.speeds(pk))
-        if self.pool[2:].any():
-            height = (self.rig.reservoir["oil_m3"] + self.pool.sum()) / self.rig.reservoir["area_m2"]
-            gone = self.pool[2:] * (1.0 - np.exp(-np.array(self.speeds(P0)) * dt / height))
-            self.pool[2:] -= gone
-            self.vented += gone.sum()
+            wide.update({f"C{i}": b["cap_m2"], f"R{i}": b["ring_m2"], f"M{i}": b["cap_m2"]})
+        for k, area in wide.items():
+            if k not in self.tank or not self.tank[k].m[2:].any():
+                continue
+            pk = self.p[self.index[{"D": "A"}.get(k, k.replace("M", "O"))]]
+            if k[0] in "CR" and self.rig.branches[int(k[1:])]["attitude"] == "level":
+                area = self.rig.branches[int(k[1:])]["bore_m"] * self.geometry(k) / area
+            self.tank[k].rise(dt, pk, area, self.v_oil(pk), self.speeds(pk))
+        self.rest(dt)
+
+    def rest(self, dt):
+        """Slower than its finest bubbles rise through its area, what passes the reservoir does not keep them from rising:
+        then a clear front rises with them."""
+        up = np.array(self.speeds(P0))
+        stirred, self.passing = self.passing > up[1] * self.rig.reservoir["area_m2"] * dt, 0.0
+        if stirred or self.still_s == 0.0:
+            self.still_s, self.still_m3 = 0.0, self.pool[2:].copy()
+        if stirred or not self.pool[2:].any():
+            return
+        self.still_s += dt
+        height = (self.rig.reservoir["oil_m3"] + self.pool.sum()) / self.rig.reservoir["area_m2"]
+        stays = np.minimum(self.pool[2:], self.still_m3 * np.maximum(0.0, 1.0 - up * self.still_s / height))
+        self.vented += (self.pool[2:] - stays).sum()
+        self.pool[2:] = stays
 
     def return_oil(self, what, dt):
         """Slugs leave at the surface; bubbles by min(1, U A / Q)."""
         self.vented += what[1]
+        self.passing += what.sum()
         stay = np.zeros(2)
         if self.opt["reservoir_keeps_bubbles"] and what[2:].any():
-            q = max(what.sum() / dt, 1e-12)            # of the mixture
+            q = max((what.sum() - what[1]) / dt, 1e-12)          # of the mixture
             stay = what[2:] * (1.0 - np.minimum(1.0, np.array(self.speeds(P0)) * self.rig.reservoir["area_m2"] / q))
         self.vented += what[2:].sum() - stay.sum()
         self.pool[0] += what[0]
@@ -349,6 +368,7 @@ class Circuit(Laws):
     def suck(self, dv):
         """The pump meters volume, bubbles included."""
         there = np.array([self.rig.reservoir["oil_m3"], 0.0, 0.0, 0.0]) + self.pool
+        self.passing += dv
         out = there * min(1.0, dv / there.sum())
         self.pool -= out
         return out

@@ -4,11 +4,22 @@ import math
 
 import numpy as np
 
-from second_model_transport import P0, bubble_size, rise_speed
+from second_model_transport import G, P0, bubble_size, rise_speed
 
 MU_AIR = 1.82e-5               # Pa s at 20 deg C, from memory
-MOST_GAS = 0.99                # upstream share of gas from which a restriction passes no faster
+MOST_GAS = 0.999               # upstream share of gas from which a restriction passes no faster
 CD = 0.62                      # sharp edge; from memory (Merritt 1967)
+
+
+def choking():
+    """Drop, as a share of the pressure upstream, that gives the greatest flux by the density upstream, against the void
+    there: G^2/(2 p rho) = [-w ln r + (1 - w)(1 - r)]/(w (1/r - 1) + 1)^2, greatest over r (homogeneous, isothermal;
+    Leung 1986, from memory)."""
+    w, r = np.linspace(0.0, 1.0, 201), np.linspace(1e-4, 1.0, 20001)
+    return w, np.array([np.max((-z * np.log(r) + (1.0 - z) * (1.0 - r)) / (z * (1.0 / r - 1.0) + 1.0) ** 2) for z in w])
+
+
+VOID, CHOKES = choking()
 
 
 class Laws:
@@ -30,10 +41,14 @@ class Laws:
                 s = (dp * dp + dpt * dpt) ** 0.25
                 return c * dp / s, c / s * (1.0 - 0.5 * dp * dp / (dp * dp + dpt * dpt))
             return fourth_root
-        ease = [1.0 / math.sqrt(1.0 - min(MOST_GAS, self.void(k))) if self.opt["mixture"] else 1.0 for k in (i, j)]
+        void = [self.void(k) if self.opt["mixture"] else 0.0 for k in (i, j)]
+        ease = [1.0 / math.sqrt(1.0 - min(MOST_GAS, w)) for w in void]
+        most = [np.interp(w, VOID, CHOKES) * self.p[k] if w > 0.0 else np.inf for k, w in zip((i, j), void)]
 
         def series(dp):                                # Borutzky, Barnard, Thoma 2002 (from memory)
-            k = ease[0] if dp >= 0.0 else ease[1]
+            k, chokes = (ease[0], most[0]) if dp >= 0.0 else (ease[1], most[1])
+            if abs(dp) > chokes:
+                return series(math.copysign(chokes, dp))[0], 0.0
             a = 0.5 * math.sqrt(dpt) * k
             root = math.sqrt(a * a + abs(dp))
             return k * c * dp / (root + a), 0.5 * k * c / root
@@ -47,12 +62,18 @@ class Laws:
         gas = m[1:].sum() * P0 / p
         return gas / max(gas + m[0] * self.v_oil(p), 1e-30)
 
-    def half_line(self, k):
+    def half_line(self, k, far):
+        """Half of a line: Hagen-Poiseuille and minor losses on its oil. Bubbles thicken it (Hayward 1961, from memory);
+        a slug hardly resists. Adds the weight of the half's column to the pressure at its end near the valve block."""
         line = self.line[k]
-        share = max(1e-3, line.oil / line.volume) if self.opt["gas_free_lines"] else 1.0
-        r, m = 0.5 * line.ohm * share, 0.5 * line.loss * share
+        slug, bubbles = line.gas_shares(far, self.p[self.index[k]], self.v_oil(self.p[self.index[k]]))
+        thick = max(0.03, (1.0 - slug) * (1.0 + 1.5 * bubbles) + slug * MU_AIR / self.rig.oil["mu"])
+        heavy = min(max(1e-3, (1.0 - slug) * (1.0 - bubbles)), thick * thick)
+        r, m = 0.5 * line.ohm * thick, 0.5 * line.loss * heavy
+        head = -self.rig.oil["rho"] * G * 0.5 * line.climb_m * (1.0 - slug) if self.opt["heads"] else 0.0
 
         def flow(dp):
+            dp = dp + head
             root = math.sqrt(r * r + 4.0 * m * abs(dp))
             return 2.0 * dp / (r + root), 1.0 / root
         return flow
@@ -77,14 +98,14 @@ class Laws:
             i, j = at[end], at.get(other, -1)
             out.append((i, j, self.orifice(opening, i, j)))
         for i, br in enumerate(self.rig.branches):
-            top, cap = self.half_line(f"L{i}"), self.half_line(f"K{i}")
+            (cap, cap_far), (rod, rod_far) = ([self.half_line(f"{k}{i}", far) for far in (False, True)] for k in "LK")
             root = at[f"O{i}"] if self.rig.metering else at["A"]
             if self.rig.metering:
                 if bypass == "open":
                     out.append((at["A"], root, self.orifice(self.rig.synchroniser["bypass_area_m2"], at["A"], root)))
                 self.leak(out, at["A"], root, self.rig.synchroniser["leak_m3_per_s_pa"])
-            out += [(root, at[f"L{i}"], top), (at[f"L{i}"], at[f"C{i}"], top),
-                    (at["B"], at[f"K{i}"], cap), (at[f"K{i}"], at[f"R{i}"], cap)]
+            out += [(root, at[f"L{i}"], cap), (at[f"L{i}"], at[f"C{i}"], cap_far),
+                    (at["B"], at[f"K{i}"], rod), (at[f"K{i}"], at[f"R{i}"], rod_far)]
             self.leak(out, at[f"C{i}"], at[f"R{i}"], br["leak_m3_per_s_pa"])
         return out
 

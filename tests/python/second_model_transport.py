@@ -12,6 +12,8 @@ G = 9.80665
 GAS, COARSE, FINE = 0, 1, 2
 STATE = ("q", "amount", "x", "z", "kind")
 DUST_M3 = 1e-13            # less than this of bubbles stays where it is
+BINS = 100                 # of a line, for the gas around a bubble
+CROWDING = 4.65
 RATIO_CAP = 2.5            # film limit 0.60 of the bore (Cox 1962, from memory)
 
 
@@ -88,11 +90,14 @@ class Tank:
         self.m += what
 
     def rise(self, dt, p, area, v_oil, speeds):
-        """Bubbles to the pocket: rate U A / V of each class (lumped, well stirred)."""
-        volume = self.m[0] * v_oil
+        """Bubbles to the pocket: rate U A / V of each class (lumped, well stirred); crowded ones by Richardson and Zaki
+        1954 (from memory), up to half gas."""
+        volume, bubbles = self.m[0] * v_oil, self.m[2:].sum() * P0 / p
+        share = min(0.5, bubbles / max(volume + bubbles, 1e-30))
         for kind, speed in ((2, speeds[0]), (3, speeds[1])):
             if self.m[kind] > 0.0 and speed > 0.0:
-                up = self.m[kind] * (1.0 - np.exp(-speed * area / max(volume, 1e-12) * dt))
+                u = speed * (1.0 - share) ** CROWDING
+                up = self.m[kind] * (1.0 - np.exp(-u * area / max(volume, 1e-12) * dt))
                 self.m[kind] -= up
                 self.m[1] += up
 
@@ -146,9 +151,10 @@ class Line:
             self.q += oil
         lo = 0.0 if end == 0 else self.oil
         self.oil += oil
-        froth = what[2:].sum() * P0 / p
-        if froth > air["froth"] * (froth + oil):
-            what = np.array([oil, what[1:].sum(), 0.0, 0.0])
+        froth, keeps = what[2:].sum() * P0 / p, oil * air["froth"] / (1.0 - air["froth"])
+        if froth > keeps:                              # oil keeps so many bubbles apart; the others run together
+            stay = what[2:] * keeps / froth
+            what = np.array([oil, what[1:].sum() - stay.sum(), *stay])
         for kind in (GAS, COARSE, FINE):
             amount = what[1 + kind]
             if amount <= 0.0:
@@ -157,7 +163,7 @@ class Line:
                 n = max(1, int(np.ceil(amount * P0 / p / self.piece)))
                 cross = np.zeros(n), np.zeros(n)
             else:
-                n = 3
+                n = air["particles"]
                 d = bubble_size(air["fine_m"] if kind == FINE else air["coarse_m"], p)
                 cross = self.cross(n, min(0.9, d / self.bore), True)
             q = lo + oil * (np.arange(n) + 0.5) / n
@@ -172,18 +178,75 @@ class Line:
                 up = rise_speed(d, air["nu"]) * dt / (0.5 * (self.bore - d))
                 self.z[some] = np.minimum(self.z[some] + up, np.sqrt(np.maximum(0.0, 1.0 - self.x[some] ** 2)))
 
-    def small_slugs(self, p):
-        """Slugs inside the line that are less (at P0) than the sphere that fills the bore are coarse bubbles."""
+    def gas_shares(self, far, p, v_oil):
+        """Share of a half that slugs fill, and of the whole line that bubbles fill."""
+        if len(self.q) == 0:
+            return 0.0, 0.0
+        g = self.amount * P0 / p
+        whole, slug = self.oil * v_oil + g.sum(), self.kind == GAS
+        end = self.q * v_oil + np.cumsum(g)
+        lo, hi = (0.5 * whole, whole) if far else (0.0, 0.5 * whole)
+        inside = np.maximum(0.0, np.minimum(end, hi) - np.maximum(end - g, lo))
+        return min(1.0, inside[slug].sum() / (0.5 * whole)), min(1.0, g[~slug].sum() / whole)
+
+    def sphere(self):
+        """Of the bore: less gas than this is a bubble, less oil between two slugs does not part them."""
+        return np.pi / 6.0 * self.bore**3
+
+    def slugs(self, p, v_oil):
+        """Indices of the pieces of each slug, by place; between two pieces lies no more oil than the thickest film."""
         at = np.flatnonzero(self.kind == GAS)
         if len(at) == 0:
-            return
+            return []
         g = self.amount[at] * P0 / p
-        cut = np.flatnonzero(np.diff(self.q[at]) > 3.0 * (g[1:] + g[:-1]) + 1e-10) + 1
-        for group in np.split(at, cut):
-            inside = self.q[group[0]] > 1e-9 and self.q[group[-1]] < self.oil - 1e-9
-            if inside and self.amount[group].sum() < np.pi / 6.0 * self.bore**3:
+        film = (RATIO_CAP - 1.0) * 0.5 * (g[1:] + g[:-1])
+        return np.split(at, np.flatnonzero(np.diff(self.q[at]) * v_oil > self.sphere() + film) + 1)
+
+    def small_slugs(self, p, v_oil):
+        """A slug with oil on both sides that is less (at P0) than the sphere of the bore is coarse bubbles."""
+        for group in self.slugs(p, v_oil):
+            inside = min(self.q[group[0]], self.oil - self.q[group[-1]]) * v_oil > self.sphere()
+            if inside and self.amount[group].sum() < self.sphere():
                 self.kind[group] = COARSE
                 self.x[group], self.z[group] = self.cross(len(group), 0.0, False)
+
+    def leaving(self, end, p, v_oil):
+        """Pieces of the slug whose nose is at an end, the tail first, and bubbles in its film. Its gas goes, its film
+        stays where it is: so what is missing is missing at its tail."""
+        for group in self.slugs(p, v_oil):
+            nose = group[0] if end == 0 else group[-1]
+            if abs(self.q[nose] - end * self.oil) < 1e-12:
+                low, high = self.q[group[0]], self.q[group[-1]]
+                return group[::1 if end else -1], (self.kind != GAS) & (self.q >= low) & (self.q <= high)
+        return None
+
+    def tails(self, forward, p, v_oil):
+        """Of every particle: the piece that ends the next slug before it in the direction of flow; -1: none."""
+        last = [g[0] if forward else g[-1] for g in self.slugs(p, v_oil)]
+        found = np.full(len(self.q), -1)
+        for i in last if not forward else reversed(last):
+            found[np.arange(len(self.q)) < i if forward else np.arange(len(self.q)) > i] = i
+        found[self.kind == GAS] = -1
+        return found
+
+    def led(self, f, flow, p, v_oil):
+        """Oil that each particle leaves behind, over the flow at its place. A bubble at f times the mean in a mixture
+        of void a, whose bubbles run at F on the mean: f (1 - a) - (1 - a F)."""
+        lead = f - 1.0
+        some = self.kind != GAS
+        if not some.any():
+            return lead
+        width = max(self.oil / BINS, 1e-30)
+        cell = np.minimum((self.q / width).astype(int), BINS - 1)
+        gas = np.where(some, self.amount * P0 / p, 0.0)
+        there = np.bincount(cell, gas, BINS)
+        fast = np.bincount(cell, gas * f, BINS)
+        void = there / (there + width * v_oil)
+        mean = fast / np.maximum(there, 1e-30)
+        lead[some] = (f * (1.0 - void[cell]) - (1.0 - void[cell] * mean[cell]))[some]
+        for group in self.slugs(p, v_oil):             # along a slug stands its film
+            lead[some & (self.q > self.q[group[0]]) & (self.q < self.q[group[-1]])] = 0.0
+        return lead
 
     def speed_ratio(self, flow, p, dt, air):
         """Of every particle over the mean flow through its own cross-section."""
@@ -216,18 +279,34 @@ class Line:
         grown = self.amount * P0 * (1.0 / p - 1.0 / p_old)
         flow = d_in + np.cumsum(grown) - grown
         f = self.speed_ratio(flow, p, dt, air)
+        lead = self.led(f, flow, p, v_oil)
         g = self.amount * P0 / p
         before = np.cumsum(g) - g
+        tail = self.tails(d_in + d_out > 0.0, p, v_oil)
+        behind = tail >= 0                             # bubbles do not pass a slug from behind
         keep = np.ones(n, dtype=bool)
         for end, dv in ((0, -d_in), (1, d_out)):
             if dv <= 0.0:
                 continue
             ahead = self.q * v_oil + before if end == 0 else (self.oil - self.q) * v_oil + g.sum() - before - g
             arrival = ahead / np.maximum(f, 1e-9)
-            order = np.argsort(arrival, kind="stable")
+            arrival[behind] = np.maximum(arrival[behind], arrival[tail[behind]])
+            found = self.leaving(end, p, v_oil)
+            if found is not None:
+                arrival[found[0]] = np.arange(len(found[0])) * 1e-30
+                lead[found[0]] = 0.0                 # with its nose outside it passes no more oil
+                arrival[found[1]] = np.maximum(arrival[found[1]], g[found[0]].sum())
             room, oil_room = dv, self.oil * v_oil
             must = dv - oil_room                     # gas that has to go because there is not enough oil
             gone = 0.0
+            if found is not None:                    # what it has swollen by is missing all along it
+                share = min(room, max(0.0, grown[found[0]].sum())) / g[found[0]].sum()
+                out[end][1] += share * self.amount[found[0]].sum()
+                gone = share * g[found[0]].sum()
+                room -= gone
+                self.amount[found[0]] *= 1.0 - share
+                g[found[0]] *= 1.0 - share
+            order = np.argsort(arrival, kind="stable")
             for i in order:
                 if not keep[i]:
                     continue
@@ -247,11 +326,14 @@ class Line:
             if end == 0:
                 self.q -= oil
             self.oil -= oil
-        self.q = np.clip(self.q + (f - 1.0) * flow / v_oil, 0.0, self.oil)
+        q = self.q + lead * flow / v_oil
+        bound = np.minimum if d_in + d_out > 0.0 else np.maximum
+        q[behind] = bound(q[behind], q[tail[behind]])
+        self.q = np.clip(q, 0.0, self.oil)
         self.pick(np.flatnonzero(keep))
         self.pick(np.argsort(self.q, kind="stable"))
         if air["cream"]:
             self.cream(p, dt, air)
         if air["small"]:
-            self.small_slugs(p)
+            self.small_slugs(p, v_oil)
         return out

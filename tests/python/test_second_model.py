@@ -14,7 +14,7 @@ from second_model_rig import Rig, walther_nu
 from second_model_transport import FINE, P0, Line, Tank, rise_speed, slug_speed_ratio
 
 PLUG = dict(ratio=0.0, slip=0.0, mu=0.03, sigma=0.03, nu=3.5e-5, fine_m=1e-9, coarse_m=1e-3, profile=True, cream=False,
-            small=False, froth=0.75)
+            small=False, froth=0.75, particles=12)
 
 
 def load(name):
@@ -93,10 +93,54 @@ def test_limit_mixture_passes_by_its_density():
     m = Model(Rig(case["rig"]), {})
     a = m.index["A"]
     oil = m.orifice(7e-6, a, -1)
-    m.tank["A"].m[:] = np.array([1.0, 1.0, 0.0, 0.0]) * 1e-6
+    m.p[a] = 100.0 * P0                                # far from choking
+    m.tank["A"].m[:] = np.array([1.0, 100.0 * m.v_oil(m.p[a]), 0.0, 0.0]) * 1e-6
     mixed = m.orifice(7e-6, a, -1)
     assert mixed(1e6)[0] / oil(1e6)[0] == pytest.approx(math.sqrt(2.0), rel=0.01)
     assert mixed(1e-6)[0] / oil(1e-6)[0] == pytest.approx(1.0, rel=1e-3)
+
+
+def test_limit_gas_chokes_an_opening():
+    """Gas alone passes no more than with a drop of 1/(2 e) of the pressure upstream; oil alone never chokes."""
+    case, _ = load("09")
+    m = Model(Rig(case["rig"]), {})
+    a = m.index["A"]
+    m.p[a] = 5.0 * P0
+    assert m.orifice(7e-6, a, -1)(4.0 * P0)[0] > 1.2 * m.orifice(7e-6, a, -1)(2.0 * P0)[0]
+    m.tank["A"].m[:] = np.array([0.0, 1.0, 0.0, 0.0]) * 1e-5
+    gas = m.orifice(7e-6, a, -1)
+    assert gas(4.0 * P0)[0] == pytest.approx(gas(5.0 * P0 / (2.0 * math.e))[0], rel=1e-4)
+    assert gas(4.0 * P0)[1] == 0.0
+
+
+def test_limit_oil_stands_on_the_rod_side():
+    """At rest the rod port, a stroke under the valve block, is rho g stroke above it in pressure."""
+    case, _ = load("09")
+    m = Model(Rig(case["rig"]), {})
+    m.dwell(30.0, "retract", "open", False)
+    rig = m.rig
+    weight = rig.oil["rho"] * 9.80665 * rig.branches[0]["stroke_m"]
+    assert m.p[m.index["R0"]] - m.p[m.index["B"]] == pytest.approx(weight, rel=1e-3)
+
+
+def test_limit_film_stands_while_a_slug_leaves():
+    """With its nose at the open end a slug's gas goes and its film stays: a bubble in the film has not moved when the tail
+    has passed it."""
+    line = Line(0.004, 2.0, 1e-8, 0)
+    n, gas, film = 400, 4e-6, 1e-6
+    line.oil = line.volume - gas
+    line.add(film * np.arange(n) / n, np.full(n, gas / n), 0, (np.zeros(n), np.zeros(n)))
+    line.add(np.array([0.5 * film]), np.array([1e-15]), FINE, (np.zeros(1), np.zeros(1)))
+    before = 0.5 * (film + gas)
+    while line.of_kind(0) > 0.05 * gas:
+        out = line.advance(-1e-8, -1e-8, P0, P0, 1.0, 0.1, PLUG)
+        line.put(1, np.array([1e-8, 0.0, 0.0, 0.0]), P0, PLUG)
+        assert out[0][0] == pytest.approx(0.0, abs=1e-15)
+        i = int(np.flatnonzero(line.kind == FINE)[0])
+        where = line.q[i] + line.amount[:i].sum()
+        if line.of_kind(0) > 0.55 * gas:
+            assert where == pytest.approx(before, rel=0.01)
+    assert line.gas() < 0.06 * gas
 
 
 def test_reference_slug_ratio():
@@ -152,7 +196,7 @@ def agree_on_counts(both, stored):
         assert ours is None or abs(ours - theirs) <= 1
 
 
-@pytest.mark.parametrize("name", ["01", "02", "04", "05", "06", "07", "09"])
+@pytest.mark.parametrize("name", ["01", "02", "04", "05", "06", "07", "09", "10"])
 def test_agreement_of_both_models_under_load(name):
     """Two models by different means: 2 % or 0.05 mm at every station of every stroke, counts within one."""
     case, stored = load(name)
@@ -165,19 +209,25 @@ def test_agreement_of_both_models_under_load(name):
     agree_on_counts(both, stored)
 
 
-def test_agreement_of_air_in_a_dry_line():
-    """Neither model gets a reading; the air left agrees within 3 % after every stroke. Known to differ: the library lets
-    out 4 % more in the first stroke, and more again round through the reservoir."""
-    case, stored = load("03")
+def test_agreement_with_a_dry_cylinder_and_bubbles_on_the_profile():
+    """What 08 adds to 10, profile and creaming, leaves a gap beyond the 2 % or 0.05 mm of the others, not explained: 0.1 mm
+    after stroke 2, 0.3 mm after stroke 10, of 71 mm at first. Counts are equal within one, each model's air within 1 %."""
+    case, stored = load("08")
     both = compare(case, stored)
-    assert not any(line["library"] or line["second"] for line in both["lines"])
-    assert both["air_library"] == pytest.approx(both["air_second"], rel=0.03)
-    assert both["air_second"][-1] < 0.8 * both["air_second"][0]
+    for line in both["lines"]:
+        first = line["stroke"] < 2
+        allowed = 0.02 * max(map(abs, line["second"])) if first else 0.3
+        assert line["gap_mm"] <= allowed or line["check"] == "free", line
+    assert both["air_library"] == pytest.approx(both["air_second"], rel=0.01)
     agree_on_counts(both, stored)
 
 
-def test_agreement_of_counts_with_a_dry_cylinder():
-    """Of the dry cylinder only the counts: readings before stroke 3 differ by up to 19 mm. Known to differ: how far the
-    nose of a slug runs that swells; not shown to be all of it."""
-    case, stored = load("08")
-    agree_on_counts(compare(case, stored), stored)
+def test_agreement_of_air_in_a_dry_line():
+    """Neither model gets a reading; the air left agrees within 1 % after every stroke, what has left within 3 %."""
+    case, stored = load("03")
+    both = compare(case, stored)
+    assert not any(line["library"] or line["second"] for line in both["lines"])
+    assert both["air_library"] == pytest.approx(both["air_second"], rel=0.01)
+    assert list(both["run"].strokes["vented_ml"]) == pytest.approx([r["vented_ml"] for r in stored["rows"]], rel=0.03)
+    assert both["air_second"][-1] < 0.8 * both["air_second"][0]
+    agree_on_counts(both, stored)

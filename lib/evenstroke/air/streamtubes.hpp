@@ -1,4 +1,6 @@
 #pragma once
+#include <cstddef>
+#include <utility>
 #include <vector>
 
 namespace evenstroke {
@@ -8,17 +10,25 @@ namespace evenstroke {
 /// axis. Equal steps of w have equal areas. The slowest tube takes longest and decides what stays, so tubes are graded:
 /// edges 0, then 1/(4K), then growing by one factor up to 1.              tests: tests/air/streamtubes_test.cpp
 struct Streamtubes {
-  std::vector<double> edge;    ///< w, K + 1 values from the wall to the axis
+  std::vector<double> edge;    ///< shares of all slower tubes together, K + 1 values; of rings: w, from the wall to the axis
   std::vector<double> share;   ///< of the section open to the bubble, K values, together 1
+  std::vector<double> w;       ///< mean of each tube
+  double band = 0;             ///< height of a band over the free height D - d; 0: nothing climbs
+  using Climb = std::vector<std::pair<std::size_t, std::size_t>>;   ///< from one tube into the one above, the upper first
+  std::vector<Climb> strip;
 };
-Streamtubes make_streamtubes(int tubes);   ///< 1 to 512; 1 is plug flow
+Streamtubes make_streamtubes(int tubes);   ///< rings, 1 to 512; 1 is plug flow
+/// Of a level line, for bubbles that rise across it: about as many cells as asked for, from upright strips cut into bands
+/// of equal depth under the wall above, and tube 0, the wall itself (no area). What has risen by a band moves up by one,
+/// from the uppermost to the wall: so every bubble gets there when its own place tells, to within a band.
+Streamtubes make_level_streamtubes(int tubes);
 /// Mean u/U of bubbles between two edges. 1 once d >= D: then it is a plug, see air/slug.hpp for its lead.
 double tube_speed_ratio(double w_low, double w_high, double d_over_bore);
 /// The same for many tubes and one size of bubble.
 class SpeedProfile {
  public:
   explicit SpeedProfile(double d_over_bore);
-  double mean(double w_low, double w_high) const { return wall_ + (axis_ - wall_) * (w_low + w_high) / 2; }
+  double at(double w) const { return wall_ + (axis_ - wall_) * w; }
 
  private:
   double wall_, axis_;   // u/U at the wall and on the axis

@@ -18,7 +18,7 @@ struct Resolution {
   double rel_tol = 1e-5;             ///< of the flow step
   double pressure_tol_pa = 1000;     ///< what an error in a volume may cost in the stiffest place its edge touches
   double abs_position_m = 1e-7;
-  int streamtubes = 8;               ///< of each class of bubbles in each line
+  int streamtubes = 16;              ///< of each class of bubbles in each line
   int parcels = 32;                  ///< of each line, 4 to 32; half as many clouds of bubbles in each tube
   long max_steps = 1000000;          ///< accepted and rejected steps of one run
   Method method = Method::rodas5p;   ///< of the flow step; the other one checks it

@@ -47,8 +47,7 @@ struct Swarm {
   std::vector<int> count;                            ///< per tube
   double kg = 0;                                     ///< sum over all clouds
   int limit = capacity;                              ///< clouds of one tube beyond it are merged
-  double risen = 0;                                  ///< across the line since they came in, mean; over what is free
-  double creaming = 0;                               ///< ... and what it has grown by since any were moved to the wall
+  double creaming = 0;                               ///< risen across the line beyond whole bands, over what is free
 };
 enum BubbleClass { coarse = 0, fine = 1 };
 

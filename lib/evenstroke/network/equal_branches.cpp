@@ -53,7 +53,7 @@ std::vector<double> branch_key(const Rig& rig, const Contents& c, std::size_t br
     const LineContents& l = c.line[p];
     for (int i = 0; i < l.queue.count; ++i)
       add({l.queue[i].oil_kg, l.queue[i].gas_kg, l.queue[i].dissolved_kg, l.queue[i].slug ? 1.0 : 0.0});
-    for (const Swarm& s : l.bubbles) add({s.risen, s.creaming});
+    for (const Swarm& s : l.bubbles) add({s.creaming});
     for (const Swarm& s : l.bubbles)
       for (std::size_t k = 0; k < s.count.size(); ++k)
         for (int i = 0; i < s.count[k]; ++i) {

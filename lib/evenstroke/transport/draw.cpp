@@ -62,8 +62,7 @@ SwarmMotion Transport::motion(const Contents& c, const LineEnds& l, BubbleClass 
                               double duration_s) const {
   const double pressure = c.pressure_pa_abs[l.place], whole = available_m3(net_, c, static_cast<int>(l.place));
   const double d = bubble_diameter_m(diameter_m(net_.rig.air, k), pressure), bore = net_.places[l.place].bore_m;
-  const double up = bubble_rise_m_per_s(d, net_.mu_pa_s, net_.rho0_kg_per_m3), sine = net_.places[l.place].profile.sin_incline(0.5, l.length_m);
-  const double across = std::sqrt(std::max(0.0, 1 - sine * sine));
+  const double up = bubble_rise_m_per_s(d, net_.mu_pa_s, net_.rho0_kg_per_m3), across = level_share(net_.places[l.place]);
   return {near / whole, far / whole, d / bore, up * duration_s / l.length_m,
           up * across * duration_s / std::max(bore - d, 1e-3 * bore)};
 }
@@ -82,7 +81,7 @@ Bundle Transport::peek(const Contents& c, int place, int edge, double volume, do
       const Swarm& swarm = c.line[p].bubbles[k];
       if (swarm.kg <= 0) continue;
       const double through = far ? volume : -volume;
-      const Passed out = evenstroke::peek(swarm, tubes_, motion(c, l, k, through, through, duration_s));
+      const Passed out = evenstroke::peek(swarm, tubes_(p, k), motion(c, l, k, through, through, duration_s));
       (k == coarse ? bubbles.coarse_kg : bubbles.fine_kg) = far ? out.far_kg : out.near_kg;
     }
     const double fits = share(volume, bubbles.gas_kg() * s.gas_m3_per_kg);   // a pile gives no more than flows
@@ -106,8 +105,8 @@ const Masses& Transport::lot(const Contents& c, std::size_t place) const {
 }
 
 Bundle Transport::draw(Contents& c, int place, int edge, double volume, double duration_s) {
-  if (place == reservoir_place) return evenstroke::draw(c.reservoir, vessel_, volume, duration_s, c.ledger);
-  if (place == container_place) return evenstroke::draw(c.container, vessel_, volume, duration_s, c.ledger);
+  if (place == reservoir_place) return evenstroke::draw(c.reservoir, vessel_, volume, duration_s, c.ledger, &reservoir_lot_);
+  if (place == container_place) return evenstroke::draw(c.container, vessel_, volume, duration_s, c.ledger, &container_lot_);
   if (place == air_place) {
     const Bundle air = peek(c, place, edge, volume, duration_s);
     c.ledger.air_ingested_kg += air.pocket_kg;

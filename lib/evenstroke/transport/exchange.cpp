@@ -27,7 +27,7 @@ double pocket_radius_m(const Network& n, const Place& p) {
 
 }  // namespace
 
-Exchange::Exchange(const Network& n, int streamtubes) : net_(n), tubes_(make_streamtubes(streamtubes)) {
+Exchange::Exchange(const Network& n, int streamtubes) : net_(n), tubes_(n, streamtubes) {
   for (const Place& p : n.places) radius_m_.push_back(pocket_radius_m(n, p));
   for (auto* v : {&source_m3_per_s_, &gas_m3_}) v->assign(n.places.size(), 0.0);
 }

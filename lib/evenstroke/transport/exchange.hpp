@@ -2,7 +2,7 @@
 #include <array>
 #include <vector>
 
-#include "evenstroke/air/streamtubes.hpp"
+#include "evenstroke/transport/line_tubes.hpp"
 #include "evenstroke/network/contents.hpp"
 
 namespace evenstroke {
@@ -53,7 +53,7 @@ class Exchange {
   double surface_m2(const Contents&, std::size_t place) const;
 
   const Network& net_;
-  Streamtubes tubes_;
+  LineTubes tubes_;
   std::vector<double> radius_m_;     // of a place's pocket, by which heat leaves it; 0 = it follows the wall
   std::vector<double> was_k_, was_pa_abs_;              // per place, from where the pockets' heat is followed
   std::vector<double> last_pa_abs_;                     // per place, at the last settling; empty = none yet

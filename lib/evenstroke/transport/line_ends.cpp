@@ -28,18 +28,23 @@ void Transport::slide(Contents& c, int place, const std::vector<double>& volume,
   const double near_out = l.near < volume.size() && volume[l.near] < 0 ? -volume[l.near] : 0.0;
   const double far_out = l.far < volume.size() && volume[l.far] > 0 ? volume[l.far] : 0.0;
   const double near = l.in_near_m3 - near_out, far = far_out - l.in_far_m3;
+  SlugPath slugs(contents.queue, l.in_near_m3, l.in_far_m3, near, far, s);
   overtake(contents.queue, near, far, duration_s, s, net_.rig.air, net_.mu_pa_s);
   rise(contents.queue, where.profile, l.length_m, duration_s, s, net_.rig.air, net_.mu_pa_s, net_.rho0_kg_per_m3);
-  for (const BubbleClass k : {coarse, fine})
-    l.out[k] = evenstroke::move(contents.bubbles[k], tubes_, motion(c, l, k, near, far, duration_s), where.profile, l.length_m,
-                                l.in_near_kg[k], l.in_far_kg[k], &merged_kg_);
+  slugs.arrive(contents.queue, s);
+  for (const BubbleClass k : {coarse, fine}) {
+    SwarmMotion m = motion(c, l, k, near, far, duration_s);
+    m.slugs = &slugs;
+    l.out[k] = evenstroke::move(contents.bubbles[k], tubes_(l.place, k), m, where.profile, l.length_m, l.in_near_kg[k],
+                                l.in_far_kg[k], &merged_kg_);
+  }
   // A pile of bubbles at an end gives no more than has flowed out there.
   const auto hold = [&](double Passed::*kg, double out_m3, double end) {
     const double all_kg = l.out[coarse].*kg + l.out[fine].*kg, room_kg = out_m3 / s.gas_m3_per_kg;
     if (all_kg <= room_kg) return;
     for (const BubbleClass k : {coarse, fine}) {
       const double goes = l.out[k].*kg * (room_kg / all_kg);
-      fill(contents.bubbles[k], tubes_, end, end, l.out[k].*kg - goes);
+      fill(contents.bubbles[k], tubes_(l.place, k), end, end, l.out[k].*kg - goes);
       l.out[k].*kg = goes;
     }
   };
@@ -154,7 +159,7 @@ void Transport::crumble(Contents& c, const LineEnds& l) {
     if (!p.slug || is_slug(p.gas_kg * p0_m3_per_kg, bore)) continue;
     const int last = line.queue.count - 1;                 // one that has not quite come in may grow yet
     if (i == 0 || i == last || (i == 1 && bridges(line.queue[0], s)) || (i == last - 1 && bridges(line.queue[last], s))) continue;
-    fill(line.bubbles[coarse], tubes_, from / whole, at_m3 / whole, p.gas_kg);
+    fill(line.bubbles[coarse], tubes_(l.place, coarse), from / whole, at_m3 / whole, p.gas_kg);
     p.gas_kg = 0;
     p.slug = false;
   }

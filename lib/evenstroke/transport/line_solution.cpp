@@ -103,7 +103,7 @@ double Exchange::line_solution_m3(Contents& c, std::size_t p, double duration_s)
       freed_kg += kg;
       freed.lay({at[static_cast<std::size_t>(i)], at[static_cast<std::size_t>(i) + 1], kg});
     }
-    fill(l.bubbles[fine], tubes_, freed);
+    fill(l.bubbles[fine], tubes_(p, fine), freed);
   }
   return (dissolved_kg - freed_kg) * gas_m3_per_kg;
 }

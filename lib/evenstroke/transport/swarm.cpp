@@ -1,7 +1,6 @@
 #include "evenstroke/transport/swarm.hpp"
 
 #include <algorithm>
-#include <optional>
 
 #include "evenstroke/transport/cloud_rise.hpp"
 #include "evenstroke/transport/swarm_store.hpp"
@@ -13,22 +12,22 @@ namespace {
 struct Speed {
   const Streamtubes& tubes;
   SpeedProfile profile;
-  double operator()(std::size_t k) const {
-    return tubes.share.size() == 1 ? 1.0 : profile.mean(tubes.edge[k], tubes.edge[k + 1]);   // one tube: plug flow
-  }
+  double operator()(std::size_t k) const { return tubes.share.size() == 1 ? 1.0 : profile.at(tubes.w[k]); }   // one tube: plug flow
 };
 
 /// x -> start + stretch x. What flows together in a fast tube is not pressed to nothing: order stays.
 struct Map {
-  double start, stretch;
-  double operator()(double x) const { return start + stretch * x; }
+  double start, stretch, speed;
+  const SlugPath* slugs;
+  double operator()(double x) const { return slugs ? (*slugs)(x, speed) : start + stretch * x; }
   Cloud operator()(const Cloud& c) const { return {(*this)(c.from), (*this)(c.to), c.kg}; }
 };
 Map map_of(const SwarmMotion& m, double u) {
   constexpr double least = 1e-3;
+  const SlugPath* const slugs = m.slugs && !m.slugs->straight() ? m.slugs : nullptr;
   const double stretch = 1 + u * (m.far - m.near);
-  if (stretch >= least) return {u * m.near, stretch};
-  return {0.5 * (1 + u * (m.near + m.far) - least), least};
+  if (stretch >= least) return {u * m.near, stretch, u, slugs};
+  return {0.5 * (1 + u * (m.near + m.far) - least), least, u, nullptr};
 }
 
 /// Share of a cloud that is below zero; round-off neither takes nor leaves clouds of its own.
@@ -69,37 +68,24 @@ Passed move(Swarm& s, const Streamtubes& tubes, const SwarmMotion& m, const Prof
   const Rise rise(profile, length_m, m.rise);
   Cut cut{m.near < 0, m.far > 0, {}, {}};
   Sum kg, moved;
-  freshen(s, in_near_kg + in_far_kg);
-  const double creams = due_to_cream(s, m.creams);
-  std::optional<Sunk> sunk;
-  if (creams > 0) sunk.emplace();
-  Clouds wall, next;
+  Clouds to;
   for (std::size_t k = 0; k < n; ++k) {
     const double u = speed(k), part = tubes.share[k] * u / flow;
     const Map map = map_of(m, u);
     const double near_kg = k + 1 < n ? in_near_kg * part : near_left, far_kg = k + 1 < n ? in_far_kg * part : far_left;
     near_left -= near_kg;
     far_left -= far_kg;
-    Clouds& to = sunk && k == 0 ? wall : next;
     to.count = 0;
     to.lay(map(0) > 0 ? cut({0, map(0), near_kg}) : Cloud{0, 0, near_kg});
     for (int i = 0; i < s.count[k]; ++i)
       rise(clouds_of(s, k)[i], [&](const Cloud& c) { to.lay(cut(map(c))); });
     to.lay(map(1) < 1 ? cut({map(1), 1, far_kg}) : Cloud{1, 1, far_kg});
     moved.add(make_fit(to, s.limit));
-    if (sunk && k == 0) continue;
-    if (sunk) sunk->take(to, creams);
     store(s, k, to, kg);
   }
-  if (sunk) {
-    Clouds sinks = sunk->clouds();
-    moved.add(make_fit(sinks, s.limit));
-    overlay(wall, sinks, next);
-    moved.add(make_fit(next, s.limit));
-    store(s, 0, next, kg);
-  }
   s.kg = kg.value();
-  if (s.kg <= 0) s.risen = s.creaming = 0;
+  climb(s, tubes, m.creams, moved);
+  if (s.kg <= 0) s.creaming = 0;
   if (merged_kg) *merged_kg += moved.value();
   return {cut.near_kg.value(), cut.far_kg.value()};
 }

@@ -30,9 +30,6 @@ void make_places(Swarm& s, const Streamtubes& tubes) {
 
 void fill(Swarm& s, const Streamtubes& tubes, const Clouds& pieces) {
   make_places(s, tubes);
-  double added_kg = 0;
-  for (const Cloud& c : pieces) added_kg += c.kg;
-  freshen(s, added_kg);
   Clouds there, laid, both, left = pieces;
   Sum sum;
   for (std::size_t k = 0; k < s.count.size(); ++k) {
@@ -63,7 +60,6 @@ void regrid(Swarm& s, const Streamtubes& tubes) {
   s.limit = old.limit;
   make_places(s, tubes);
   if (old.kg <= 0) return;
-  s.risen = old.risen;
   s.creaming = old.creaming;
   const std::vector<double> was = make_streamtubes(static_cast<int>(old.count.size())).edge;
   Clouds all, part, both;

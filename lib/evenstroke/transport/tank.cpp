@@ -105,8 +105,11 @@ Bundle peek(const Tank& t, const Vessel& v, double volume_m3, double duration_s)
   return bundle(drawn(t, v, volume_m3, duration_s));
 }
 
-Bundle draw(Tank& t, const Vessel& v, double volume_m3, double duration_s, Ledger& l) {
-  const Drawn d = drawn(t, v, volume_m3, duration_s);
+Bundle draw(Tank& t, const Vessel& v, double volume_m3, double duration_s, Ledger& l, const Tank* at_first) {
+  Drawn d = drawn(at_first ? *at_first : t, v, volume_m3, duration_s);
+  const Bundle& b = d.mixture;
+  if (b.oil_kg > t.oil_kg || b.coarse_kg > t.coarse_kg || b.fine_kg > t.fine_kg || b.dissolved_kg > t.dissolved_kg)
+    d = drawn(t, v, volume_m3, duration_s);
   t.oil_kg -= d.mixture.oil_kg;
   t.coarse_kg -= d.mixture.coarse_kg;
   t.fine_kg -= d.mixture.fine_kg;

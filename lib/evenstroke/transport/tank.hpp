@@ -23,8 +23,9 @@ double level_m(const Tank&, const Vessel&);
 /// What a return brings in one quantum. Above the brim the mixture runs over: its oil is spilled, its air vented.
 void receive(Tank&, const Vessel&, const Bundle&, double duration_s, Ledger&);
 /// What an intake draws: oil with its bubbles and dissolved air; air once the level (less the pull-through) is at the
-/// intake, foam first.
-Bundle draw(Tank&, const Vessel&, double volume_m3, double duration_s, Ledger&);
+/// intake, foam first. `at_first`: as it was before others drew in the same quantum; while there is enough each draws of
+/// that, so that equal intakes get the same to the last bit.
+Bundle draw(Tank&, const Vessel&, double volume_m3, double duration_s, Ledger&, const Tank* at_first = nullptr);
 Bundle peek(const Tank&, const Vessel&, double volume_m3, double duration_s);
 /// Time passes: bubbles rise, foam collapses, dissolved air evens out. `stirred`: too much flowed in this quantum for them to.
 void rest(Tank&, const Vessel&, double duration_s, bool stirred, Ledger&);

@@ -14,7 +14,7 @@ std::size_t at(int i) { return static_cast<std::size_t>(i); }
 }  // namespace
 
 Transport::Transport(const Network& n, int streamtubes, int parcels)
-    : net_(n), tubes_(make_streamtubes(streamtubes)), parcels_(parcels), vessel_(vessel(n)),
+    : net_(n), tubes_(n, streamtubes), parcels_(parcels), vessel_(vessel(n)),
       waiting_(n.places.size()), done_(n.edges.size()),
       scale_(n.places.size()), waits_kg_(n.places.size()),
       lot_(n.places.size()), begun_(n.places.size()), mouths_(n.places.size()) {
@@ -39,9 +39,10 @@ Transport::Transport(const Network& n, int streamtubes, int parcels)
 void Transport::prepare(Contents& c) const {
   for (const LineEnds& l : lines_) {
     c.line[l.place].queue.limit = parcels_;
-    for (Swarm& s : c.line[l.place].bubbles) {
+    for (const BubbleClass k : {coarse, fine}) {
+      Swarm& s = c.line[l.place].bubbles[k];
       s.limit = parcels_ / 2;
-      if (!s.count.empty() && s.count.size() != tubes_.share.size()) regrid(s, tubes_);
+      if (!s.count.empty()) regrid(s, tubes_(l.place, k));
     }
   }
 }
@@ -142,6 +143,8 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
   std::fill(waiting_.begin(), waiting_.end(), 0);
   std::fill(scale_.begin(), scale_.end(), -1.0);
   std::fill(begun_.begin(), begun_.end(), char(0));
+  reservoir_lot_ = c.reservoir;
+  container_lot_ = c.container;
   for (LineEnds& l : lines_) {
     l.slid = false;
     l.in_near_m3 = l.in_far_m3 = 0;

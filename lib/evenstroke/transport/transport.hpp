@@ -2,8 +2,8 @@
 #include <array>
 #include <vector>
 
-#include "evenstroke/air/streamtubes.hpp"
 #include "evenstroke/flow/model.hpp"
+#include "evenstroke/transport/line_tubes.hpp"
 #include "evenstroke/transport/swarm.hpp"
 #include "evenstroke/transport/tank.hpp"
 
@@ -77,7 +77,7 @@ class Transport {
   double reach_m3(const Contents&, int place, double flow_m3_per_s) const;
 
   const Network& net_;
-  Streamtubes tubes_;
+  LineTubes tubes_;
   int parcels_;
   Vessel vessel_;
   std::vector<LineEnds> lines_;
@@ -87,6 +87,7 @@ class Transport {
   std::vector<double> waits_kg_; // per chamber: gas that its port could draw as the quantum began
   std::vector<Masses> lot_;      // per place common to all branches: what it held when the first of them drew from it
   std::vector<char> begun_;
+  Tank reservoir_lot_, container_lot_;
   std::vector<double> mouths_;   // per place: ends of lines that open into it
   double merged_kg_ = 0;
 };
