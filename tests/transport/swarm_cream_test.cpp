@@ -22,8 +22,8 @@ double wall_kg(const Swarm& s) {
   return kg;
 }
 
-/// Line volumes that flow until a bubble leaves that came in at (x, z) and rises by `creams` per line volume: half of the
-/// free height is 1, and its speed 1 + (1 - 2 r^2)(1 - s) ... on the profile cut at the bubble's radius.
+/// Line volumes that flow until a bubble leaves that came in at (x, z), radius 1 at the wall, and rises by `creams` of the
+/// free height per line volume.
 double stays(double x, double z, double creams, double d) {
   const double slowest = creamed_speed_ratio(d, 1), dt = 2e-3;
   double way = 0, volumes = 0;
@@ -62,7 +62,7 @@ double steady_kg(const Streamtubes& tubes, double creams, double d) {
 }  // namespace
 
 TEST_SUITE("transport/swarm_cream") {
-  TEST_CASE("law: of bubbles at rest the share of a disc less its shifted self is at the wall, in steps of a band, the strips in turn") {
+  TEST_CASE("law: of bubbles at rest the share of a disc less its shifted self is at the wall, strip by strip a band") {
     for (const int n : {2, 8, 30, 120, 512}) {
       const Streamtubes tubes = make_level_streamtubes(n);
       Swarm s;

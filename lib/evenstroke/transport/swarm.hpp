@@ -15,7 +15,7 @@ struct SwarmMotion {
   double d_over_bore = 0;          ///< bubble over bore at the line's pressure
   double rise = 0;                 ///< U dt/length: own speed along a vertical run
   double creams = 0;               ///< U cos dt/(D - d): own way across the line, over what is free [-]
-  const SlugPath* slugs = nullptr;   ///< without: the line swells evenly
+  const SlugPath* slugs = nullptr; ///< without: the line swells evenly
 };
 
 struct Passed {
@@ -24,11 +24,11 @@ struct Passed {
 
 /// Bubbles ride on the laminar profile. First they rise along the run by rise * sin(incline); at a high point and at
 /// the ends they gather, only flow carries them out. Then what stands at x in tube k moves by
-/// speed_k (near + x (far - near)), or as the slugs let it: exact and reversible when both ends flow alike. Once they have risen by a band they
-/// climb into the tubes above, where the tubes have any. What comes in fills what its tube's motion opens at that end,
-/// shared among tubes by flow; without motion it gathers at the mouth. Clouds that touch and are
-/// alike join; beyond the capacity pairs that move least mass: that is added to `merged_kg`. `in_near_kg`, `in_far_kg`:
-/// bubbles that came in with the volumes.
+/// speed_k (near + x (far - near)), or as the slugs let it: exact and reversible when both ends flow alike. Once they
+/// have risen by a band they climb into the tubes above, where the tubes have any. What comes in fills what its tube's
+/// motion opens at that end, shared among tubes by flow; without motion it gathers at the mouth. Clouds that touch and
+/// are alike join; beyond the capacity pairs that move least mass: that is added to `merged_kg`. `in_near_kg`,
+/// `in_far_kg`: bubbles that came in with the volumes.
 /// tests: tests/transport/swarm_test.cpp, swarm_laminar_test.cpp, swarm_rise_test.cpp, swarm_cream_test.cpp,
 /// swarm_store_test.cpp, swarm_random_test.cpp
 Passed move(Swarm&, const Streamtubes&, const SwarmMotion&, const Profile&, double length_m, double in_near_kg,
