@@ -45,8 +45,8 @@ TEST_SUITE("io/rig_file") {
       CHECK(b->rod_line.bore_m == 0.006);
       CHECK(b->cap_line.wall_modulus_pa == 206e9);
     }
-    CHECK(left.cap_line.length_m == 1.4);
-    CHECK(left.rod_line.length_m == 1.4);
+    CHECK(left.cap_line.length_m == 1.3);
+    CHECK(left.rod_line.length_m == 1.3);
     CHECK(right.cap_line.length_m == 2.0);
   }
   TEST_CASE("check: branches keep the order of the file, and their own keys go before the shared ones") {
