@@ -127,6 +127,10 @@ class Line:
         c = (1.0 - d_over_bore) ** 2
         return (1.0 - np.sqrt(1.0 - 2.0 * c * u * (1.0 - 0.5 * c))) / c
 
+    def own_speed(self, x, z, d):
+        """Of a bubble over the mean flow: the laminar profile at its centre."""
+        return 2.0 * (1.0 - (x**2 + z**2) * (1.0 - min(0.9, d / self.bore)) ** 2)
+
     def cross(self, n, d_over_bore, flux_weighted):
         """Places across the bore: by area, or by what flows through it."""
         y = self.radial(n, d_over_bore, flux_weighted)
@@ -166,7 +170,11 @@ class Line:
                 n = air["particles"]
                 d = bubble_size(air["fine_m"] if kind == FINE else air["coarse_m"], p)
                 cross = self.cross(n, min(0.9, d / self.bore), True)
-            q = lo + oil * (np.arange(n) + 0.5) / n
+            part = (np.arange(n) + 0.5) / n
+            if kind != GAS and air["profile"]:         # each comes in at its own speed
+                part = (part + self.count * 0.5698402909980532) % 1.0
+                part = part * self.own_speed(*cross, d)
+            q = np.clip(lo + oil * part if end == 0 else self.oil - oil * part, 0.0, self.oil)
             self.add(q, np.full(n, amount / n), kind, cross, end == 0)
 
     def cream(self, p, dt, air):

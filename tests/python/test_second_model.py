@@ -210,13 +210,13 @@ def test_agreement_of_both_models_under_load(name):
 
 
 def test_agreement_with_a_dry_cylinder_and_bubbles_on_the_profile():
-    """What 08 adds to 10, profile and creaming, leaves a gap beyond the 2 % or 0.05 mm of the others, not explained: 0.1 mm
-    after stroke 2, 0.3 mm after stroke 10, of 71 mm at first. Counts are equal within one, each model's air within 1 %."""
+    """What 08 adds to 10, profile and creaming, leaves two readings 0.06 and 0.07 mm apart, beyond the 2 % or 0.05 mm of the
+    others: other seeds move the second model by as much. Counts are equal within one, the air within 1 %."""
     case, stored = load("08")
     both = compare(case, stored)
     for line in both["lines"]:
         first = line["stroke"] < 2
-        allowed = 0.02 * max(map(abs, line["second"])) if first else 0.3
+        allowed = 0.02 * max(map(abs, line["second"])) if first else 0.1
         assert line["gap_mm"] <= allowed or line["check"] == "free", line
     assert both["air_library"] == pytest.approx(both["air_second"], rel=0.01)
     agree_on_counts(both, stored)
