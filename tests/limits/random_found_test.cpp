@@ -1,6 +1,8 @@
 // What the random cases have found, each made as small as it would go and named by its cause.
 #include <doctest/doctest.h>
 
+#include <algorithm>
+
 #include "evenstroke/procedure/run.hpp"
 #include "support/bench.hpp"
 #include "support/random_rig.hpp"
@@ -172,13 +174,13 @@ TEST_SUITE("limits/random_found") {
   TEST_CASE("regression: a pocket in a passage shows no index above air's 1.4") {
     const Run run = run_drawn(1268, testing::all_features);   // 1.412 in passage B of the second stroke
     REQUIRE(run.strokes.size() == 3);
-    int seen = 0;
+    double most = 0;
     for (const StrokeRow& row : run.strokes) {
       if (!row.apparent_index) continue;
-      ++seen;
+      most = std::max(most, *row.apparent_index);
       CHECK(*row.apparent_index < 1.402);                     // squeezes may start 0.03 % off the wall's temperature
     }
-    CHECK(seen > 0);
+    CHECK(most > 1.3);                                        // it squeezes fast (1.39 before bubbles stood in films)
   }
 
   TEST_CASE("regression: closing anew at a quantum's start neither stops a sliding rod nor frees a held one") {

@@ -97,7 +97,7 @@ TEST_SUITE("limits/solution") {
         CAPTURE(off_bar);
         Rig r = held_at((row.bar + off_bar) * 1e5);
         soon(r);
-        Bench b(r, {.quantum_share = 0.005, .pressure_tol_pa = 1}, rod_side_open());
+        Bench b(r, {.quantum_share = 0.01, .pressure_tol_pa = 1}, rod_side_open());
         lay_bubbles(b, row.share);
         const double at_first_kg = fine_kg(b);
         hold(b, 300);

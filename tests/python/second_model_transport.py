@@ -269,8 +269,7 @@ class Line:
         for kind, d0 in ((COARSE, air["coarse_m"]), (FINE, air["fine_m"])):
             some = self.kind == kind
             if some.any() and air["profile"]:
-                cut = (1.0 - min(0.9, bubble_size(d0, p) / self.bore)) ** 2
-                f[some] = 2.0 * (1.0 - (self.x[some] ** 2 + self.z[some] ** 2) * cut)
+                f[some] = self.own_speed(self.x[some], self.z[some], bubble_size(d0, p))
         return f
 
     def advance(self, d_in, d_out, p_old, p, v_oil, dt, air):

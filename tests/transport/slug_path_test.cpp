@@ -2,7 +2,8 @@
 
 #include <doctest/doctest.h>
 
-#include <cmath>
+#include <algorithm>
+#include <initializer_list>
 
 #include "evenstroke/transport/parcels.hpp"
 #include "support/dice.hpp"
