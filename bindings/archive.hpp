@@ -114,7 +114,8 @@ template <class A> void item(A& a, Connections& x) {
   members<Connections>(a, x.parted, x.line_end, x.port, x.by_hand, x.hand_n, x.hand_m_per_s, x.attitude);
 }
 template <class A> void item(A& a, Step& x) {
-  members<Step>(a, x.kind, x.bypass_open, x.strokes, x.dwell_s, x.rods, x.repeat, x.stand_s, x.joints);
+  members<Step>(a, x.kind, x.bypass_open, x.strokes, x.dwell_s, x.rods, x.repeat, x.stand_s, x.retract, x.bursts, x.motor_s,
+                x.clear_m3, x.refill, x.joints);
 }
 template <class A> void item(A& a, Procedure& x) { members<Procedure>(a, x.name, x.steps, x.max_strokes); }
 template <class A> void item(A& a, Status& x) {
@@ -125,6 +126,11 @@ template <class A> void item(A& a, StrokeRow& x) {
   members<StrokeRow>(a, x.stroke, x.step, x.bypass_open, x.free, x.load, x.free_air_m3, x.pocket_m3, x.coarse_m3,
                      x.fine_m3, x.dissolved_m3, x.apparent_index, x.vented_m3, x.level_m, x.time_s, x.motor_on_s,
                      x.highest_pa_abs, x.lowest_pa_abs, x.low_pressure_s, x.rods_reached_stops);
+}
+template <class A> void item(A& a, StepRow& x) {
+  members<StepRow>(a, x.step, x.stroke, x.time_s, x.motor_on_s, x.bursts, x.out_m3, x.clear_m3, x.bubbles_seen,
+                   x.refilled_m3, x.spilled_m3, x.vented_m3, x.drawn_in_m3, x.free_air_m3, x.level_m, x.highest_pa_abs,
+                   x.lowest_pa_abs);
 }
 template <class A> void item(A& a, Verdict& x) { members<Verdict>(a, x.answered, x.stroke, x.reason); }
 template <class A> void item(A& a, Energy& x) { members<Energy>(a, x.pump_j, x.hand_j, x.gravity_j, x.load_j); }
@@ -137,7 +143,7 @@ template <class A> void item(A& a, Counts& x) {
   members<Counts>(a, x.steps, x.rejected, x.rhs, x.jacobians, x.factorisations, x.dense_factorisations);
 }
 template <class A> void item(A& a, Run& x) {
-  members<Run>(a, x.status, x.books, x.tolerance_m, x.places, x.strokes, x.twin_free, x.twin_load, x.bled, x.parallel,
+  members<Run>(a, x.status, x.books, x.tolerance_m, x.places, x.strokes, x.steps, x.twin_free, x.twin_load, x.bled, x.parallel,
                x.on_load, x.notes, x.series, x.contents, x.counts, x.quanta);
 }
 template <class A> void item(A& a, Table& x) { members<Table>(a, x.column, x.value, x.rows); }
@@ -155,7 +161,7 @@ template <class A> void item(A& a, Branch& x) {
   items(a, x.name, x.cylinder.attitude);
 }
 template <class A> void item(A& a, Rig& x) {
-  static_assert(member_count<Rig>() == 9);
+  static_assert(member_count<Rig>() == 10);
   items(a, x.name, x.oil.name, x.synchroniser.kind, x.branches);
   visit_tables(x, [&](const std::string&, auto& part) {
     for (const auto& f : fields<std::remove_cvref_t<decltype(part)>>()) a.one(part.*(f.member));

@@ -32,7 +32,8 @@ std::vector<std::string> names(const char* field, const py::object& value, std::
 const std::vector<std::string> valves{"closed", "open"}, loads{"free", "panel"};   // in the order of false and true
 /// Attributes of a step after its kind.
 constexpr const char* step_keys[] = {"bypass", "strokes", "dwell_s", "rods", "repeat", "stand_s", "parted", "line_end",
-                                     "port", "attitude", "by_hand", "hand_n", "hand_speed_m_per_s"};
+                                     "port", "attitude", "by_hand", "hand_n", "hand_speed_m_per_s", "valve", "bursts",
+                                     "motor_s", "clear_m3", "refill"};
 
 /// Refuses what belongs to steps of another kind, unless it says no more than the default does.
 void check_keys(const Step& s) {
@@ -48,7 +49,8 @@ void check_keys(const Step& s) {
 Step step(const py::object& kind, const py::object& bypass, const py::object& strokes, const py::object& dwell_s,
           const py::object& rods, const py::object& repeat, const py::object& stand_s, const py::object& parted,
           const py::object& line_end, const py::object& port, const py::object& attitude, const py::object& by_hand,
-          const py::object& hand_n, const py::object& hand_speed) {
+          const py::object& hand_n, const py::object& hand_speed, const py::object& valve, const py::object& bursts,
+          const py::object& motor_s, const py::object& clear_m3, const py::object& refill) {
   Step s;
   s.kind = static_cast<StepKind>(which("kind", kind, step_kinds()));
   s.bypass_open = which("bypass", bypass, valves) == 1;
@@ -59,17 +61,23 @@ Step step(const py::object& kind, const py::object& bypass, const py::object& st
   s.stand_s = given<double>("number", "stand_s", stand_s);
   s.joints.parted = names("parted", parted, &joint_rule);
   s.joints.line_end = static_cast<Opening>(which("line_end", line_end, openings()));
-  s.joints.port = static_cast<Opening>(which("port", port, openings()));
+  s.joints.port = static_cast<Opening>(which("port", port, port_openings()));
   s.joints.attitude = attitude.is_none() ? -1 : static_cast<int>(which("attitude", attitude, attitudes()));
   s.joints.by_hand = names("by_hand", by_hand, &name_rule);
   s.joints.hand_n = given<double>("number", "hand_n", hand_n);
   s.joints.hand_m_per_s = given<double>("number", "hand_speed_m_per_s", hand_speed);
+  s.retract = which("valve", valve, valve_positions()) == 1;
+  s.bursts = given<int>("whole", "bursts", bursts, 1, 1000);
+  s.motor_s = given<double>("number", "motor_s", motor_s);
+  s.clear_m3 = given<double>("number", "clear_m3", clear_m3);
+  s.refill = given<bool>("flag", "refill", refill);
   check_keys(s);
   return s;
 }
 
 const std::string& kind(const Step& s) { return step_kinds()[static_cast<std::size_t>(s.kind)]; }
 const std::string& bypass(const Step& s) { return valves[s.bypass_open]; }
+const std::string& valve(const Step& s) { return valve_positions()[s.retract]; }
 const std::string& rods(const Step& s) { return loads[s.rods == Rods::panel]; }
 const std::string& opening(Opening o) { return openings()[static_cast<std::size_t>(o)]; }
 py::object attitude(const Step& s) {
@@ -96,6 +104,8 @@ std::string short_text(const Step& s) {
     case StepKind::stroke: return std::to_string(s.strokes) + " " + bypass(s);
     case StepKind::hand: return std::to_string(s.strokes) + " by hand";
     case StepKind::stand: return "stand " + number_text(s.stand_s) + " s";
+    case StepKind::flush: return "flush";
+    case StepKind::refill: return "refill";
   }
   return "";
 }
@@ -103,31 +113,37 @@ std::string short_text(const Step& s) {
 
 void bind_procedure(py::module_& m) {
   const Step usual;
-  py::classh<Step> one(m, "Step", R"doc(One step of a procedure: strokes under power, strokes by hand, or a stand.
+  py::classh<Step> one(m, "Step", R"doc(One step of a procedure: strokes under power or by hand, a stand, a flush, filling up.
 
-Every parameter is an attribute, too. Powered strokes (``kind="cycle"``) have every joint made. Steps by hand and stands
-are done on the way to the next powered stroke; only powered strokes are counted.
+Every parameter is an attribute, too. Powered strokes (``kind="cycle"``) have every joint made. The other steps are done
+on the way to the next powered stroke; only powered strokes are counted. A joint that is parted lets go its pressure
+and spills; one that is made shuts in ``air.joint_m3`` of the rig.
 
 Parameters
 ----------
-kind : {"cycle", "hand", "stand"}
+kind : {"cycle", "hand", "stand", "flush", "refill"}
     Bleed strokes under power: extend, dwell, retract, dwell. The same with rods that a hand moves, pump off. Nothing is
-    moved, time passes: oil drains, bubbles rise, air dissolves or comes out.
+    moved, time passes: oil drains, bubbles rise, air dissolves or comes out. The pump sends oil through what the joints
+    leave open. Reservoir and container are filled up to where they stood at the start.
 bypass : {"closed", "open"}
     The bypass valves of the synchroniser.
 strokes : int, 1 to 1000, of a cycle or by hand
-dwell_s : float, s, 0 to 3600, default 10, of a cycle or by hand
-    At each stop, motor off, valve left where it is.
+dwell_s : float, s, 0 to 3600, default 10, of a cycle, by hand or of a flush
+    At each stop, after each burst: motor off, valve left where it is.
 rods : {"free", "panel"}, of a cycle
     What the rods carry.
 repeat : bool
     Belongs to the block that is repeated until the end.
 stand_s : float, s, 0 to 864000, default 60, of a stand
-parted : list of str, by hand or of a stand
-    Joints between a line and its cylinder that are taken apart: ``"left.cap_port"``, ``"right.rod_port"``.
-line_end, port : {"capped", "air", "container"}
-    What the two ends of the parted joints look into: nothing, the air, or a container of oil.
-attitude : {"rod_up", "rod_down", "level"} or None, by hand or of a stand
+parted : list of str, by hand, of a stand or a flush
+    Joints between a line and its cylinder that are taken apart: ``"left.cap_port"``, ``"right.rod_port"``; and between
+    the valve block and what leads on from it, which is capped: ``"valve_block.a"`` (lifting side), ``"valve_block.b"``.
+line_end : {"capped", "air", "container", "joined"}
+    What the lines' ends at parted joints look into: nothing, the air, a container of oil; or the two of a branch are
+    joined to each other.
+port : {"capped", "air", "container"}
+    The same of the ports.
+attitude : {"rod_up", "rod_down", "level"} or None, by hand, of a stand or a flush
     All cylinders are turned this way for the step; None: they stay as they stand.
 by_hand : list of str, by hand
     Branches whose rod a hand moves, at least one.
@@ -135,6 +151,17 @@ hand_n : float, N, 1 to 5000, default 200, by hand
     The hand's force at rest.
 hand_speed_m_per_s : float, m/s, 1e-4 to 1, default 0.05, by hand
     Its speed against no force; its force falls straight from one to the other.
+valve : {"extend", "retract"}, of a flush
+    How the directional valve stands.
+bursts : int, 1 to 1000, of a flush
+    The motor is switched on so many times at most.
+motor_s : float, s, 0.1 to 3600, default 60, of a flush
+    For so long each time.
+clear_m3 : float, m3, 0 to 1, of a flush
+    It ends once so much oil has come out without a bubble that can be seen (``observer.visible_m``,
+    ``observer.visible_share`` of the rig); 0: after all bursts.
+refill : bool, of a flush
+    Fill up before each burst.
 
 Raises
 ------
@@ -147,7 +174,9 @@ InputError
           py::arg("repeat") = usual.repeat, py::arg("stand_s") = usual.stand_s, py::arg("parted") = py::tuple(),
           py::arg("line_end") = opening(usual.joints.line_end), py::arg("port") = opening(usual.joints.port),
           py::arg("attitude") = attitude(usual), py::arg("by_hand") = py::tuple(),
-          py::arg("hand_n") = usual.joints.hand_n, py::arg("hand_speed_m_per_s") = usual.joints.hand_m_per_s)
+          py::arg("hand_n") = usual.joints.hand_n, py::arg("hand_speed_m_per_s") = usual.joints.hand_m_per_s,
+          py::arg("valve") = valve(usual), py::arg("bursts") = usual.bursts, py::arg("motor_s") = usual.motor_s,
+          py::arg("clear_m3") = usual.clear_m3, py::arg("refill") = usual.refill)
       .def_property_readonly("kind", &kind)
       .def_property_readonly("bypass", &bypass)
       .def_readonly("strokes", &Step::strokes)
@@ -162,6 +191,11 @@ InputError
       .def_property_readonly("by_hand", [](const Step& s) { return tuple(s.joints.by_hand); })
       .def_property_readonly("hand_n", [](const Step& s) { return s.joints.hand_n; })
       .def_property_readonly("hand_speed_m_per_s", [](const Step& s) { return s.joints.hand_m_per_s; })
+      .def_property_readonly("valve", &valve)
+      .def_readonly("bursts", &Step::bursts)
+      .def_readonly("motor_s", &Step::motor_s)
+      .def_readonly("clear_m3", &Step::clear_m3)
+      .def_readonly("refill", &Step::refill)
       .def("__repr__", &step_text);
   value_type<Step>(one);
 

@@ -102,6 +102,33 @@ py::dict rows(const Run& r) {
   return d;
 }
 
+/// What was done between strokes: columns, SI.
+py::dict step_rows(const Run& r) {
+  py::dict d;
+  const auto column = [&](const char* name, auto member) {
+    py::array_t<double> a(static_cast<py::ssize_t>(r.steps.size()));
+    for (std::size_t i = 0; i < r.steps.size(); ++i) a.mutable_at(i) = static_cast<double>(r.steps[i].*member);
+    d[name] = a;
+  };
+  column("step", &StepRow::step);
+  column("stroke", &StepRow::stroke);
+  column("time_s", &StepRow::time_s);
+  column("motor_on_s", &StepRow::motor_on_s);
+  column("bursts", &StepRow::bursts);
+  column("out_m3", &StepRow::out_m3);
+  column("clear_m3", &StepRow::clear_m3);
+  column("bubbles_seen", &StepRow::bubbles_seen);
+  column("refilled_m3", &StepRow::refilled_m3);
+  column("spilled_m3", &StepRow::spilled_m3);
+  column("vented_m3", &StepRow::vented_m3);
+  column("drawn_in_m3", &StepRow::drawn_in_m3);
+  column("free_air_m3", &StepRow::free_air_m3);
+  column("level_m", &StepRow::level_m);
+  column("highest_pa_abs", &StepRow::highest_pa_abs);
+  column("lowest_pa_abs", &StepRow::lowest_pa_abs);
+  return d;
+}
+
 py::array channel(const py::object& self, const std::string& name) {
   const Series& s = self.cast<const Run&>().series;
   for (std::size_t c = 0; c < s.channel.size(); ++c)
@@ -248,6 +275,7 @@ void bind_run(py::module_& m) {
                              })
       .def_property_readonly("channels", [](const Run& r) { return r.series.channel; })
       .def("rows", &rows)
+      .def("step_rows", &step_rows)
       .def("channel", &channel)
       .def("time_s", [](const py::object& self) {
         const Series& s = self.cast<const Run&>().series;

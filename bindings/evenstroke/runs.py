@@ -6,7 +6,7 @@ import numpy as np
 
 from . import _core
 from .errors import flag, number, one_of, whole, word
-from .tables import StrokeTable
+from .tables import StepTable, StrokeTable
 
 UNITS = {"_m": "m", "_pa_abs": "Pa abs", "_m3": "m3", "_s": "s"}
 
@@ -42,6 +42,8 @@ class Run:
         Says first whether the run ended as planned; else what stopped it, when, where, and the likely cause.
     strokes : StrokeTable
         One row per bleed stroke.
+    steps : StepTable
+        One row per step done between strokes: what it did, and what a person saw of it.
     bled, parallel : Verdict
         Of the air's part of the mismatch; of the whole mismatch.
     books : Books
@@ -80,6 +82,10 @@ class Run:
             places = list(self._core.contents.places) or self._core.places
             self._strokes = StrokeTable(self._core, self.inputs.rig.branches, places)
         return self._strokes
+
+    @property
+    def steps(self):
+        return StepTable(self._core, self.inputs.procedure)
 
     @property
     def bled(self):

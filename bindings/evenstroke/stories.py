@@ -105,10 +105,35 @@ def _reservoir(tank, rig):
     return told
 
 
+DONE = {"hand": "by hand", "stand": "standing", "flush": "flushing", "refill": "filling up"}
+
+
+def step_told(row):
+    """One step between strokes in a sentence."""
+    told = []
+    if row["kind"] == "flush":
+        times = f" in {row['bursts']} bursts" if row["bursts"] > 1 else ""
+        told.append(f"{row['out_ml']:.1f} mL of oil ran out{times}")
+        if row["bubbles_seen"]:
+            told.append(f"bubbles were seen, the last {row['clear_ml']:.1f} mL came without")
+        elif row["out_ml"] > 0:
+            told.append("no bubbles were seen")
+    for key, what in (("refilled_ml", "of oil filled up"), ("spilled_ml", "of oil spilled")):
+        if row[key] >= LEAST_ML:
+            told.append(f"{row[key]:.1f} mL {what}")
+    for key, what in (("vented_ml", "of air came out"), ("drawn_in_ml", "of air came in")):
+        if row[key] >= LEAST_ML:
+            told.append(f"{row[key]:.2f} mL {what}")
+    told.append(f"{row['free_air_ml']:.2f} mL of free air is left inside")
+    return f"Step {row['step']} ({DONE[row['kind']]}, {row['minutes']:.1f} min): {'; '.join(told)}."
+
+
 def story(run):
-    """One sentence per stroke, then what the run found."""
-    teller = _Teller(run)
-    lines = [teller.stroke(i) for i in range(len(run.strokes))]
+    """One sentence per step and stroke, then what the run found."""
+    teller, steps, lines = _Teller(run), list(run.steps), []
+    for i in range(len(run.strokes)):
+        lines += [step_told(row) for row in steps if row["before_stroke"] == max(i, 1) and i != 1]
+        lines.append(teller.stroke(i))
     return "\n".join(lines + teller.end())
 
 

@@ -1,4 +1,4 @@
-"""The table of a run: one row per bleed stroke, named columns in shop units."""
+"""The tables of a run, named columns in shop units: one row per bleed stroke, one per step between them."""
 
 import numpy as np
 
@@ -20,15 +20,121 @@ def _text(columns):
     return "\n".join(lines)
 
 
-class StrokeTable:
-    """What every bleed stroke left behind; the first row, stroke 0, is the state before the first.
+class Table:
+    """Named columns of equal length, read-only: ``table["name"]`` an array, ``table[3]`` a row as a dict; rows iterate."""
 
-    ``table["vented_ml"]`` is a read-only array, ``table[3]`` a row as a dict; rows iterate.
+    def __init__(self, column):
+        for values in column.values():
+            values.setflags(write=False)
+        self._column = {name: values.view() for name, values in column.items()}  # a view cannot be made writable again
+
+    @property
+    def columns(self):
+        """Names of the columns."""
+        return tuple(self._column)
+
+    def __len__(self):
+        return len(next(iter(self._column.values())))
+
+    def __getitem__(self, key):
+        if isinstance(key, str):
+            if key not in self._column:
+                raise KeyError(f"{key}: the columns are {', '.join(self._column)}")
+            return self._column[key]
+        if isinstance(key, slice):
+            return [self[i] for i in range(*key.indices(len(self)))]
+        return {name: values[key : key + 1 or None].tolist()[0] for name, values in self._column.items()}
+
+    def __iter__(self):
+        return (self[i] for i in range(len(self)))
+
+    def __eq__(self, other):
+        if not isinstance(other, type(self)):
+            return NotImplemented
+        return self.columns == other.columns and all(
+            np.array_equal(a, other[name], equal_nan=a.dtype.kind == "f") for name, a in self._column.items()
+        )
+
+    __hash__ = None
+
+    def to_pandas(self):
+        """The table as a pandas.DataFrame, indexed by its first column; needs pandas."""
+        import pandas
+
+        first, *others = self._column
+        return pandas.DataFrame({n: self[n] for n in others}, index=pandas.Index(self[first], name=first))
+
+
+class StepTable(Table):
+    """What was done between the bleed strokes and what a person saw of it, one row per step done.
+
+    Columns
+    -------
+    step : int
+        Of the procedure, from 1.
+    before_stroke : int
+        The bleed stroke that came next.
+    kind : str
+        "hand", "stand", "flush" or "refill".
+    minutes, motor_on_minutes : float, min
+    bursts : int
+        Times the motor was switched on.
+    out_ml, clear_ml : float, ml
+        Oil that ran into reservoir and container; of it, the last without bubbles that can be seen.
+    bubbles_seen : bool
+        There were some before that.
+    refilled_ml, spilled_ml : float, ml
+        Oil filled up; oil that ran out where joints were open.
+    vented_ml, drawn_in_ml : float, ml
+        Air that left, and that came in at joints, open ends, seals and intakes or dissolved in fresh oil, as free air at
+        101325 Pa and 20 deg C.
+    free_air_ml : float, ml
+        Left in the circuit.
+    level_mm : float, mm
+        Of the reservoir at the end.
+    highest_bar_gauge, lowest_bar_abs : float, bar
+        Anywhere in the circuit.
+    """
+
+    def __init__(self, core, procedure):
+        rows = core.step_rows()
+        column = {"step": rows["step"].astype(int) + 1, "before_stroke": rows["stroke"].astype(int)}
+        column["kind"] = np.array([procedure.steps[i - 1].kind for i in column["step"]], dtype=str)
+        column["minutes"] = rows["time_s"] / 60
+        column["motor_on_minutes"] = rows["motor_on_s"] / 60
+        column["bursts"] = rows["bursts"].astype(int)
+        for name in ("out", "clear"):
+            column[f"{name}_ml"] = rows[f"{name}_m3"] * 1e6
+        column["bubbles_seen"] = rows["bubbles_seen"] > 0
+        for name in ("refilled", "spilled", "vented", "drawn_in", "free_air"):
+            column[f"{name}_ml"] = rows[f"{name}_m3"] * 1e6
+        column["level_mm"] = rows["level_m"] * 1e3
+        column["highest_bar_gauge"] = (rows["highest_pa_abs"] - 101325) / 1e5
+        column["lowest_bar_abs"] = rows["lowest_pa_abs"] / 1e5
+        super().__init__(column)
+
+    def __repr__(self):
+        if not len(self):
+            return "no steps between strokes"
+        heads = ("step", "before stroke", "kind", "minutes", "bursts", "out mL", "bubbles", "refilled mL", "vented mL",
+                 "drawn in mL", "free air mL", "level mm")
+        def cells(r):
+            seen = "seen" if r["bubbles_seen"] else "none seen" if r["out_ml"] > 0 else "-"
+            return (str(r["step"]), str(r["before_stroke"]), r["kind"], f"{r['minutes']:.1f}", str(r["bursts"]),
+                    f"{r['out_ml']:.1f}", seen, f"{r['refilled_ml']:.1f}", f"{r['vented_ml']:.2f}",
+                    f"{r['drawn_in_ml']:.2f}", f"{r['free_air_ml']:.2f}", f"{r['level_mm']:.1f}")
+        rows = [cells(r) for r in self]
+        width = [max(len(x) for x in column) for column in zip(heads, *rows)]
+        return "\n".join("  ".join(c.rjust(w) for c, w in zip(line, width)) for line in (heads, *rows))
+
+
+class StrokeTable(Table):
+    """What every bleed stroke left behind; the first row, stroke 0, is the state before the first.
 
     Columns
     -------
     stroke : int
-        Under power; steps by hand and stands are done on the way to the stroke that follows them.
+        Under power; other steps are done on the way to the stroke that follows them.
     kind : "open" or "closed"
         The bypass valves; "start" for stroke 0.
     mismatch_25_free_mm ... mismatch_75_load_mm : float, mm
@@ -90,16 +196,9 @@ class StrokeTable:
         column["low_pressure_s"] = rows["low_pressure_s"]
         column["carriage_mm"] = rows["carriage_m"] * 1e3
         column["check"] = np.array(rows["check"], dtype=str)
-        for values in column.values():
-            values.setflags(write=False)
-        self._column = {name: values.view() for name, values in column.items()}  # a view cannot be made writable again
+        super().__init__(column)
         self._branches = tuple(branches)
         self._deciding = "load" if load else "free"
-
-    @property
-    def columns(self):
-        """Names of the columns."""
-        return tuple(self._column)
 
     @property
     def deciding(self):
@@ -114,30 +213,6 @@ class StrokeTable:
         """Deciding reading largest in size, with its sign; array of shape (rows,) in mm, NaN without a reading."""
         all_three = self.mismatch_mm()
         return all_three[np.arange(len(all_three)), np.argmax(np.abs(all_three), axis=1)]
-
-    def __len__(self):
-        return len(self._column["stroke"])
-
-    def __getitem__(self, key):
-        if isinstance(key, str):
-            if key not in self._column:
-                raise KeyError(f"{key}: the columns are {', '.join(self._column)}")
-            return self._column[key]
-        if isinstance(key, slice):
-            return [self[i] for i in range(*key.indices(len(self)))]
-        return {name: values[key : key + 1 or None].tolist()[0] for name, values in self._column.items()}
-
-    def __iter__(self):
-        return (self[i] for i in range(len(self)))
-
-    def __eq__(self, other):
-        if not isinstance(other, StrokeTable):
-            return NotImplemented
-        return self.columns == other.columns and all(
-            np.array_equal(a, other[name], equal_nan=a.dtype.kind == "f") for name, a in self._column.items()
-        )
-
-    __hash__ = None
 
     def _cells(self):
         """Two lines of heading and the rows, as text."""
@@ -197,11 +272,3 @@ class StrokeTable:
         head = "".join(f"<th>{a} {b}</th>" for a, b in zip(top, low))
         body = "".join("<tr>" + "".join(f"<td>{c}</td>" for c in cells) + "</tr>" for cells in rows)
         return f'<table style="text-align:right"><tr>{head}</tr>{body}</table>'
-
-    def to_pandas(self):
-        """The table as a pandas.DataFrame, indexed by stroke; needs pandas."""
-        import pandas
-
-        return pandas.DataFrame(
-            {n: v for n, v in self._column.items() if n != "stroke"}, index=pandas.Index(self["stroke"], name="stroke")
-        )

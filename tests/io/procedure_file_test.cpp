@@ -56,7 +56,7 @@ TEST_SUITE("io/procedure_file") {
     check_refused({steps(kind + "bypass = \"opne\""), 4, 1, "step 1.bypass", "\"opne\"", "did you mean open?"}, read);
     check_refused({steps(kind + "rods = \"loose\""), 4, 1, "step 1.rods", "\"loose\"", "must be \"free\""}, read);
     check_refused({steps(kind + "repeat = \"true\""), 4, 1, "step 1.repeat", "\"true\"", "true or false"}, read);
-    check_refused({steps("kind = \"flush\""), 3, 1, "step 1.kind", "\"flush\"", "must be \"cycle\" or \"hand\""}, read);
+    check_refused({steps("kind = \"soak\""), 3, 1, "step 1.kind", "\"soak\"", "must be \"cycle\" or \"hand\""}, read);
     check_refused({steps("kind = \"stnad\""), 3, 1, "step 1.kind", "\"stnad\"", "did you mean stand?"}, read);
     check_refused({steps("strokes = 2"), 2, 1, "step 1.kind", "", "is missing"}, read);
   }

@@ -68,6 +68,21 @@ TEST_SUITE("io/step_words") {
     CHECK(both[0].joints.parted == Names{"right.rod_port"});
     CHECK(both[1].kind == StepKind::stroke);
   }
+  TEST_CASE("check: a flush arrives as written; a filling up has nothing to say") {
+    const Step s = steps("kind = \"flush\"\nrepeat = false\nvalve = \"retract\"\nbypass = \"open\"\nbursts = 4\nmotor_min = 0.5\n"
+                         "dwell_s = 7\nclear_ml = 50\nrefill = true\nparted = [\"a.cap_port\", \"a.rod_port\"]\nline_end = \"joined\"\n")[0];
+    CHECK(s.kind == StepKind::flush);
+    CHECK(s.retract);
+    CHECK(s.bypass_open);
+    CHECK(s.bursts == 4);
+    CHECK(s.motor_s == 30);
+    CHECK(s.dwell_s == 7);
+    CHECK(s.clear_m3 == 50e-6);
+    CHECK(s.refill);
+    CHECK(s.joints.line_end == Opening::joined);
+    CHECK(s.joints.parted.size() == 2);
+    CHECK(steps("kind = \"refill\"\nrepeat = false\n")[0].kind == StepKind::refill);
+  }
   TEST_CASE("check: what is not given for a hand or a stand has the default") {
     const Step usual, by_hand = steps(hand)[0], standing = steps(stand)[0];
     CHECK(by_hand.joints.hand_n == usual.joints.hand_n);
@@ -102,6 +117,7 @@ TEST_SUITE("io/step_words") {
     const std::string open = stand + "parted = [\"a.cap_port\"]\n";
     refused(open, {"port = \"open\"", 1, "port", "\"open\"", "must be \"capped\" or \"air\" or \"container\""});
     refused(open, {"line_end = \"contaner\"", 1, "line_end", "\"contaner\"", "did you mean container?"});
+    refused(open, {"port = \"joined\"", 1, "port", "\"joined\"", "must be \"capped\" or \"air\" or \"container\""});
     refused(stand, {"port = \"air\"", 1, "port", "\"air\"", "no joint is parted"});
     refused(hand, {"line_end = \"capped\"", 1, "line_end", "\"capped\"", "no joint is parted"});
   }
@@ -115,6 +131,14 @@ TEST_SUITE("io/step_words") {
     refused(stand, {"dwell_min = 1", 1, "dwell_min", "1", "of kind \"cycle\" or \"hand\""});
     refused(stand, {"by_hand = [\"left\"]", 1, "by_hand", "[...]", "of kind \"hand\""});
     refused(stand, {"hand_n = 20", 1, "hand_n", "20", "of kind \"hand\""});
+    const std::string refill = "kind = \"refill\"\nrepeat = false\n";
+    for (const char* line : {"motor_s = 5", "bursts = 2", "clear_ml = 9", "refill = true", "valve = \"retract\""}) {
+      const std::string key = std::string(line).substr(0, std::string(line).find(' '));
+      const std::string value = std::string(line).substr(key.size() + 3);
+      refused(cycle, {line, 1, key, value, "belongs to a step of kind \"flush\""});
+      refused(refill, {line, 1, key, value, "belongs to a step of kind \"flush\""});
+    }
+    refused(refill, {"bypass = \"open\"", 1, "bypass", "\"open\"", "this one is of kind \"refill\""});
   }
   TEST_CASE("check: somebody's hand, and strokes under power, must be there") {
     check_refused({with("kind = \"hand\"\nrepeat = false"), 2, 1, "step 1.by_hand", "", "at least one branch"}, read);

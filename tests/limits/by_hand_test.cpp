@@ -33,6 +33,7 @@ Rig hand_rig() {
   b.cylinder.seal_m3_per_s_pa = 1e-11;
   b.cylinder.seal_crack_pa_diff = seal_crack_pa;
   r.reservoir.container_m3 = 1e-3;
+  r.air.joint_m3 = 0;
   return r;
 }
 

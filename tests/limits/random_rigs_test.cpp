@@ -45,6 +45,12 @@ bool good_rows(const Run& run) {
       for (const double e : c->mismatch_m) good = good && std::isfinite(e);
     if (!good) return false;
   }
+  for (const StepRow& s : run.steps) {
+    bool good = finite({s.time_s, s.motor_on_s, s.out_m3, s.clear_m3, s.refilled_m3, s.spilled_m3, s.vented_m3, s.drawn_in_m3,
+                        s.free_air_m3, s.level_m, s.highest_pa_abs, s.lowest_pa_abs});
+    good = good && std::min({s.out_m3, s.refilled_m3, s.spilled_m3, s.vented_m3, s.drawn_in_m3, s.free_air_m3}) >= least_m3;
+    if (!good || s.clear_m3 > s.out_m3 + 1e-15 || s.lowest_pa_abs > s.highest_pa_abs || s.highest_pa_abs > 1e9) return false;
+  }
   return std::all_of(run.series.value.begin(), run.series.value.end(), [](double v) { return std::isfinite(v); });
 }
 

@@ -6,8 +6,10 @@ particles (second_model_transport.py), hydraulics are algebraic at every instant
 
 import copy
 import json
+import math
 import sys
 import time
+from concurrent.futures import ProcessPoolExecutor
 
 import numpy as np
 
@@ -101,43 +103,75 @@ def first_inside(series, tolerance):
     return next((n for n in range(1, len(ok) - 3) if all(ok[n:n + 4])), None)
 
 
-def run_case(case, options=None, strokes=None):
-    t0 = time.time()
+def one_run(case, options, strokes=None):
+    """The strokes of a case, its bled twin, from which stroke nothing moves, and what the books are off by."""
     rig = Rig(case["rig"])
     max_strokes, steps = procedure(case["procedure"])
     n_max = strokes or case.get("strokes", max_strokes)
-    opt = dict(case.get("model", {}), **(options or {}))
     loaded = rig.panel["mass_kg"] > 0.0
-    twin_model = Model(rig, opt)
+    twin_model = Model(rig, options)
     twin = dict(free=twin_model.check(steps[0], False), load=twin_model.check(steps[0], True) if loaded else None)
-    m = Model(rig, opt, **case["contents"])
+    m = Model(rig, options, **case["contents"])
     oil0, gas0 = m.books()
     todo = [s for s in steps for _ in range(s.get("strokes", 1))]
     block = [s for s in steps if s["repeat"] for _ in range(s.get("strokes", 1))]
     rows, never, places = [], None, []
-    key = "load" if loaded else "free"
-    tol = case.get("tolerance_mm", max(1.0, 10.0 * min(b["stroke_m"] for b in rig.branches)))
+    tol = tolerance_mm(case, rig)
     for n in range(n_max + 1):
         s = steps[0] if n == 0 else todo[n - 1] if n <= len(todo) else block[(n - 1 - len(todo)) % len(block)]
         if n:
             m.stroke(s)
-        air = m.air_by_place()
         rows.append(dict(stroke=n, free=m.check(s, False), load=m.check(s, True) if loaded else None,
                          vented_ml=1e6 * m.vented, reservoir_ml=list(1e6 * m.pool[2:]), minutes=m.time / 60.0,
                          carriage_mm=1e3 * m.x[-1] if rig.metering else 0.0,
-                         air_ml={k: round(1e6 * z, 5) for k, z in air.items() if z > 1e-10}))
+                         air_ml={k: 1e6 * z for k, z in m.air_by_place().items()}))
         if n >= len(todo) and (n - len(todo)) % len(block) == 0:
             places.append(m.whereabouts())
             if never is None and len(places) > 1:
                 moved = np.max(np.abs(places[-1] - places[-2]))
                 never = n if moved < 0.01e-3 * tol * m.least_m2() else None
-    e = [worst(r[key]) for r in rows]
-    part = [worst([a - b for a, b in zip(r[key], twin[key])]) if r[key] and twin[key] else None for r in rows]
     oil, gas = m.books()
-    return dict(case=case["name"], deciding=key, tolerance_mm=tol, twin=twin, rows=rows, bled=first_inside(part, tol),
-                parallel=first_inside(e, tol), nothing_moves_from=never, oil_error_ml=1e6 * (oil - oil0),
-                air_error_ml=1e6 * (gas - gas0),
-                seconds=round(time.time() - t0, 1))
+    return dict(twin=twin, rows=rows, nothing_moves_from=never, oil_error_ml=1e6 * (oil - oil0),
+                air_error_ml=1e6 * (gas - gas0))
+
+
+def tolerance_mm(case, rig):
+    return case.get("tolerance_mm", max(1.0, 10.0 * min(b["stroke_m"] for b in rig.branches)))
+
+
+def mean(alike):
+    """Of numbers, and of whatever holds them in the same places; None where one has no reading."""
+    if isinstance(alike[0], dict):
+        return {k: mean([z[k] for z in alike]) for k in alike[0]}
+    if any(z is None for z in alike):
+        return None
+    if isinstance(alike[0], list):
+        return [mean(z) for z in zip(*alike, strict=True)]
+    return sum(alike) / len(alike)
+
+
+def run_case(case, options=None, strokes=None):
+    """A case and its verdicts; where its model has `seeds` the mean of so many runs, which differ in where bubbles enter
+    a line, with its standard error."""
+    t0 = time.time()
+    options = dict(case.get("model", {}), **(options or {}))
+    seeds = range(options.pop("seeds", 1))
+    with ProcessPoolExecutor() as pool:
+        runs = list(pool.map(one_run, *zip(*((case, dict(options, seed=n), strokes) for n in seeds))))
+    r = dict(mean([dict(x, nothing_moves_from=0) for x in runs]), nothing_moves_from=runs[0]["nothing_moves_from"])
+    rig = Rig(case["rig"])
+    key, tol = "load" if rig.panel["mass_kg"] > 0.0 else "free", tolerance_mm(case, rig)
+    for n, row in enumerate(r["rows"]):
+        row["stroke"] = n
+        row["air_ml"] = {k: round(z, 5) for k, z in row["air_ml"].items() if z > 1e-4}
+        if len(seeds) > 1 and row[key]:
+            each = np.array([x["rows"][n][key] for x in runs])
+            row["standard_error_mm"] = float(np.max(each.std(axis=0, ddof=1))) / math.sqrt(len(seeds))
+    e = [worst(x[key]) for x in r["rows"]]
+    part = [worst([a - b for a, b in zip(x[key], r["twin"][key])]) if x[key] and r["twin"][key] else None
+            for x in r["rows"]]
+    return dict(case=case["name"], deciding=key, tolerance_mm=tol, **r, bled=first_inside(part, tol),
+                parallel=first_inside(e, tol), seconds=round(time.time() - t0, 1))
 
 
 def text(result):

@@ -335,7 +335,7 @@ class Circuit(Laws):
             pk = self.p[self.index[{"D": "A"}.get(k, k.replace("M", "O"))]]
             if k[0] in "CR" and self.rig.branches[int(k[1:])]["attitude"] == "level":
                 area = self.rig.branches[int(k[1:])]["bore_m"] * self.geometry(k) / area
-            self.tank[k].rise(dt, pk, area, self.v_oil(pk), self.speeds(pk))
+            self.tank[k].rise(dt, pk, area, self.v_oil(pk), self.speeds(pk), FROTH)
         self.rest(dt)
 
     def rest(self, dt):

@@ -89,10 +89,15 @@ class Tank:
     def put(self, what):
         self.m += what
 
-    def rise(self, dt, p, area, v_oil, speeds):
-        """Bubbles to the pocket: rate U A / V of each class (lumped, well stirred); crowded ones by Richardson and Zaki
-        1954 (from memory), up to half gas."""
+    def rise(self, dt, p, area, v_oil, speeds, froth):
+        """Bubbles to the pocket: those that the oil does not keep apart at once, the others at the rate U A / V of each
+        class (lumped, well stirred); crowded ones by Richardson and Zaki 1954 (from memory), up to half gas."""
         volume, bubbles = self.m[0] * v_oil, self.m[2:].sum() * P0 / p
+        keeps = volume * froth / (1.0 - froth)
+        if bubbles > keeps:
+            stay = self.m[2:] * keeps / bubbles
+            self.m[1] += self.m[2:].sum() - stay.sum()
+            self.m[2:], bubbles = stay, keeps
         share = min(0.5, bubbles / max(volume + bubbles, 1e-30))
         for kind, speed in ((2, speeds[0]), (3, speeds[1])):
             if self.m[kind] > 0.0 and speed > 0.0:

@@ -78,7 +78,7 @@ TEST_SUITE("rig/fields") {
     }
     CHECK(list.size() == fields<Oil>().size() + fields<PumpMotor>().size() + fields<ValveBlock>().size() +
                              fields<Reservoir>().size() + fields<Synchroniser>().size() + fields<Panel>().size() +
-                             fields<AirInputs>().size() + 2 * (fields<Cylinder>().size() + 2 * fields<Line>().size()));
+                             fields<AirInputs>().size() + fields<Observer>().size() + 2 * (fields<Cylinder>().size() + 2 * fields<Line>().size()));
   }
   TEST_CASE("check: a path reaches the one member it names and no other") {
     Rig rig = sample();

@@ -6,20 +6,22 @@
 #include <utility>
 #include <vector>
 
+#include "evenstroke/procedure/circulation.hpp"
 #include "evenstroke/procedure/run.hpp"
 #include "support/dice.hpp"
+#include "support/open_joints.hpp"
 
 namespace evenstroke::testing {
 
 /// What can be taken away from a random case to make it smaller; the rest of the case stays.
 enum Feature : std::size_t {
   bands, sizes, branches, pistons, panel, torsion, soft_lines, heights, peaks, reservoir, counterbalance, high_point,
-  seals, ports, attitudes, oil, dry, opened, rods_out, hand, stand, parted, bypass, second_stroke, dwell, feature_count
+  seals, ports, attitudes, oil, dry, opened, rods_out, hand, stand, parted, bypass, second_stroke, dwell, flush, refill, feature_count
 };
 inline constexpr std::array<const char*, feature_count> feature_names{
     "bands", "sizes", "branches", "pistons", "panel", "torsion", "soft_lines", "heights", "peaks", "reservoir",
     "counterbalance", "high_point", "seals", "ports", "attitudes", "oil", "dry", "opened", "rods_out", "hand", "stand",
-    "parted", "bypass", "second_stroke", "dwell"};
+    "parted", "bypass", "second_stroke", "dwell", "flush", "refill"};
 using Features = std::uint32_t;
 inline constexpr Features all_features = (1U << feature_count) - 1;
 inline std::string text(Features f) {
@@ -79,6 +81,7 @@ class RandomRig {
   void make_procedure();
   Connections joints(Dice&);
   Step bench_step(Dice&, StepKind);
+  Step flush_step(Dice&);
 
   std::uint64_t seed_;
   Features features_;
@@ -239,13 +242,36 @@ inline Step RandomRig::bench_step(Dice& d, StepKind kind) {
   return s;
 }
 
+/// Through joined hoses, or out into a container at a line's end or at the valve block; where that has no way round it is
+/// a mere filling up.
+inline Step RandomRig::flush_step(Dice& d) {
+  const std::string branch = d.chance(0.5) ? k_.rig.branches.front().name : k_.rig.branches.back().name;
+  Step s{.kind = StepKind::flush, .dwell_s = d.between(0, 5), .repeat = false};
+  s.bypass_open = k_.rig.synchroniser.kind == SynchroniserKind::metering_pistons && d.chance(0.8);
+  s.retract = d.chance(0.3);
+  s.bursts = d.one_of({1, 1, 2});
+  s.motor_s = d.decades(1, 20);
+  s.clear_m3 = d.one_of({0.0, 5e-6});
+  s.refill = d.chance(0.5);
+  s.joints.line_end = d.one_of({Opening::joined, Opening::container});
+  s.joints.parted = {branch + ".cap_port", branch + ".rod_port"};
+  if (d.chance(0.2)) s.joints = open_joints({"valve_block.a"}, Opening::capped, Opening::container);
+  std::vector<int> order(k_.rig.branches.size());
+  for (std::size_t i = 0; i < order.size(); ++i) order[i] = static_cast<int>(i);
+  const Drive drive{.extend = !s.retract, .retract = s.retract, .bypass_open = s.bypass_open};
+  if (dead_ends(make_network(k_.rig, order, s.joints), drive).empty()) return s;
+  return {.kind = StepKind::refill, .repeat = false};
+}
+
 inline void RandomRig::make_procedure() {
   Procedure& p = k_.procedure;
   p.name = "random";
   const Rig& r = k_.rig;
-  Dice h = dice(160), s = dice(161), c = dice(162);
+  Dice h = dice(160), s = dice(161), c = dice(162), f = dice(163);
   if (on(hand, 0.35, h)) p.steps.push_back(bench_step(h, StepKind::hand));
   if (on(stand, 0.35, s)) p.steps.push_back(bench_step(s, StepKind::stand));
+  if (on(flush, 0.3, f)) p.steps.push_back(flush_step(f));
+  if (on(refill, 0.2, f)) p.steps.push_back({.kind = StepKind::refill, .repeat = false});
   const bool open = r.synchroniser.kind == SynchroniserKind::metering_pistons && on(bypass, 0.7, c);
   const Rods rods = r.panel.mass_kg > 0 && c.chance(0.5) ? Rods::panel : Rods::free;
   const double first_s = c.between(0, 5), second_s = c.between(0, 5);

@@ -25,13 +25,18 @@ Step read_step(TableReader in, const std::string& path) {
   const auto stand_s = in.number("stand", Quantity::time, 0, 864000);
   const auto parted = in.names("parted", &joint_rule);
   const auto line_end = in.choice("line_end", openings());
-  const auto port = in.choice("port", openings());
+  const auto port = in.choice("port", port_openings());
   const auto attitude = in.choice("attitude", attitudes());
   const auto by_hand = in.names("by_hand", &name_rule);
   const auto hand_n = in.number("hand", Quantity::force, 1, 5000);
   const auto hand_speed = in.number("hand_speed", Quantity::speed, 1e-4, 1);
+  const auto valve = in.choice("valve", valve_positions());
+  const auto bursts = in.whole("bursts", 1, 1000);
+  const auto motor_s = in.number("motor", Quantity::time, 0.1, 3600);
+  const auto clear_m3 = in.number("clear", Quantity::volume, 0, 1);
+  const auto refill = in.yes_or_no("refill");
   in.finish();
-  if (!kind) in.missing("kind", "kind = \"cycle\", \"hand\" or \"stand\"");
+  if (!kind) in.missing("kind", "kind = \"cycle\", \"hand\", \"stand\", \"flush\" or \"refill\"");
   step.kind = static_cast<StepKind>(*kind);
   step.bypass_open = bypass.value_or(0) == 1;
   step.rods = rods.value_or(0) == 1 ? Rods::panel : Rods::free;
@@ -39,6 +44,11 @@ Step read_step(TableReader in, const std::string& path) {
   step.dwell_s = dwell_s.value_or(step.dwell_s);
   step.repeat = repeat.value_or(step.repeat);
   step.stand_s = stand_s.value_or(step.stand_s);
+  step.retract = valve.value_or(0) == 1;
+  step.bursts = bursts.value_or(step.bursts);
+  step.motor_s = motor_s.value_or(step.motor_s);
+  step.clear_m3 = clear_m3.value_or(step.clear_m3);
+  step.refill = refill.value_or(step.refill);
   Connections& joints = step.joints;
   joints.parted = parted.value_or(joints.parted);
   joints.line_end = static_cast<Opening>(line_end.value_or(0));
@@ -48,7 +58,9 @@ Step read_step(TableReader in, const std::string& path) {
   joints.hand_n = hand_n.value_or(joints.hand_n);
   joints.hand_m_per_s = hand_speed.value_or(joints.hand_m_per_s);
   check_keys(step, path,
-             {{"rods", rods.has_value()}, {"strokes", strokes.has_value()}, {"dwell_s", dwell_s.has_value()},
+             {{"bypass", bypass.has_value()}, {"rods", rods.has_value()}, {"valve", valve.has_value()},
+              {"bursts", bursts.has_value()}, {"motor_s", motor_s.has_value()}, {"clear_m3", clear_m3.has_value()},
+              {"refill", refill.has_value()}, {"strokes", strokes.has_value()}, {"dwell_s", dwell_s.has_value()},
               {"stand_s", stand_s.has_value()}, {"parted", parted.has_value()}, {"line_end", line_end.has_value()},
               {"port", port.has_value()}, {"attitude", attitude.has_value()}, {"by_hand", by_hand.has_value()},
               {"hand_n", hand_n.has_value()}, {"hand_speed_m_per_s", hand_speed.has_value()}});

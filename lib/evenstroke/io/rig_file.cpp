@@ -108,7 +108,7 @@ Rig parse_rig(const std::string& text, const std::string& file_name) {
   const TomlNode *oil = top.table("oil"), *pump = top.table("pump"), *valve_block = top.table("valve_block"),
                  *reservoir = top.table("reservoir"), *synchroniser = top.table("synchroniser"),
                  *panel = top.table("panel"), *air = top.table("air"), *branch = top.table("branch"),
-                 *connections = top.table("connections");
+                 *connections = top.table("connections"), *observer = top.table("observer");
   top.finish();
   TableReader oil_reader(file_name, oil, "oil");
   read_oil(oil_reader, rig.oil);
@@ -118,6 +118,7 @@ Rig parse_rig(const std::string& text, const std::string& file_name) {
   read_synchroniser(TableReader(file_name, synchroniser, "synchroniser"), rig.synchroniser);
   read_struct(file_name, panel, "panel", rig.panel);
   read_struct(file_name, air, "air", rig.air);
+  read_struct(file_name, observer, "observer", rig.observer);
   read_branches(file_name, branch, rig.branches);
   try {
     check(rig);

@@ -13,22 +13,35 @@ using Words = std::vector<std::string>;
 Words kinds_of(const std::string& key) {
   const auto among = [&](const Words& keys) { return std::find(keys.begin(), keys.end(), key) != keys.end(); };
   if (key == "rods") return {"cycle"};
-  if (among({"strokes", "dwell_s"})) return {"cycle", "hand"};
+  if (key == "strokes") return {"cycle", "hand"};
+  if (key == "dwell_s") return {"cycle", "hand", "flush"};
+  if (key == "bypass") return {"cycle", "hand", "stand", "flush"};
   if (among({"by_hand", "hand_n", "hand_speed_m_per_s"})) return {"hand"};
-  if (among({"parted", "line_end", "port", "attitude"})) return {"hand", "stand"};
+  if (among({"parted", "line_end", "port", "attitude"})) return {"hand", "stand", "flush"};
   if (key == "stand_s") return {"stand"};
+  if (among({"valve", "bursts", "motor_s", "clear_m3", "refill"})) return {"flush"};
   return step_kinds();
 }
 
 }  // namespace
 
 const std::vector<std::string>& step_kinds() {
-  static const Words words{"cycle", "hand", "stand"};
+  static const Words words{"cycle", "hand", "stand", "flush", "refill"};
   return words;
 }
 
 const std::vector<std::string>& openings() {
-  static const Words words{"capped", "air", "container"};
+  static const Words words{"capped", "air", "container", "joined"};
+  return words;
+}
+
+const std::vector<std::string>& port_openings() {
+  static const Words words{openings().begin(), openings().end() - 1};
+  return words;
+}
+
+const std::vector<std::string>& valve_positions() {
+  static const Words words{"extend", "retract"};
   return words;
 }
 
@@ -49,10 +62,10 @@ std::string misplaced(const std::string& key, StepKind kind) {
 std::string joint_rule(const std::string& name) {
   const auto dot = name.rfind('.');
   const std::string branch = dot == std::string::npos ? "" : name.substr(0, dot);
-  const Words known{branch + ".cap_port", branch + ".rod_port"};
-  if (!branch.empty() && (name == known[0] || name == known[1])) return "";
-  return "must name a joint between a line and its cylinder, as in \"left.cap_port\"" +
-         (branch.empty() ? "" : did_you_mean(name, known));
+  const Words known{branch + ".cap_port", branch + ".rod_port", "valve_block.a", "valve_block.b"};
+  if (!branch.empty() && std::find(known.begin(), known.end(), name) != known.end()) return "";
+  return "must name a joint between a line and its cylinder, as in \"left.cap_port\", or a port of the valve block, as in "
+         "\"valve_block.a\"" + (branch.empty() ? "" : did_you_mean(name, known));
 }
 
 std::string name_rule(const std::string& name) { return name.empty() ? "must name a branch" : ""; }

@@ -9,6 +9,7 @@
 namespace evenstroke {
 namespace {
 
+constexpr int no_place = -4;   // neither a place nor one of those outside
 
 /// Adds parts one by one; what it returns is the slot, so that edges can name what they join.
 struct Builder {
@@ -17,6 +18,16 @@ struct Builder {
 
   bool parted(const std::string& joint) const {
     return std::find(joints.parted.begin(), joints.parted.end(), joint) != joints.parted.end();
+  }
+  /// The two line ends of a branch, hose to hose. Where their bores differ, turbulent friction of both is taken as that of
+  /// the narrower one.
+  void hoses(const std::string& branch) {
+    if (joints.line_end != Opening::joined || !parted(branch + ".cap_port") || !parted(branch + ".rod_port")) return;
+    const LineLaw<double> cap = n.lines[n.lines.size() - 2], rod = n.lines.back();
+    n.lines.push_back({cap.resistance + rod.resistance, cap.minor + rod.minor, std::max(cap.re_per_flow, rod.re_per_flow)});
+    join(branch + ".hoses", EdgeKind::line, Switch::always, n.place(branch + ".cap_line"), n.place(branch + ".rod_line"),
+         n.lines.size() - 1);
+    n.edges.back().from_share = cap.resistance / (cap.resistance + rod.resistance);
   }
   static int outside(Opening o) { return o == Opening::container ? container_place : air_place; }
 
@@ -42,20 +53,20 @@ struct Builder {
     join(name, EdgeKind::leak, Switch::always, from, to, n.leaks.size() - 1);
   }
   /// A line is one volume between two halves of its resistance; its first end is the one at the valve block, its far end
-  /// the joint with its port. Parted there, line and port each look into what the step says.
+  /// the joint with its port. Parted there, line and port each look into what the step says. `from` < 0: capped.
   void line(const std::string& name, const Line& l, int from, int to, int branch, const std::string& joint) {
     const Profile profile{.peak_m = l.peak_m, .peak_share = l.peak_share, .far_m = n.places[static_cast<std::size_t>(to)].height_m};
     const int p = add({.name = name, .part = name, .kind = PlaceKind::line, .volume_m3 = volume_m3(l),
                        .wall_m3_per_pa = volume_m3(l) * wall_compliance_per_pa(l), .branch = branch,
                        .bore_m = l.bore_m, .height_m = profile.height_m(0.5), .profile = profile});
     n.lines.push_back(line_law(l, 0.5, n.rho0_kg_per_m3, n.mu_pa_s / n.rho0_kg_per_m3));
-    join(name + ".near", EdgeKind::line, Switch::always, from, p, n.lines.size() - 1);
+    if (from >= 0) join(name + ".near", EdgeKind::line, Switch::always, from, p, n.lines.size() - 1);
     const std::size_t law = n.lines.size() - 1;
     if (!parted(joint)) {
       join(name + ".far", EdgeKind::line, Switch::always, p, to, law);
       return;
     }
-    if (joints.line_end != Opening::capped)
+    if (joints.line_end == Opening::air || joints.line_end == Opening::container)
       join(name + ".far", EdgeKind::line, Switch::always, p, outside(joints.line_end), law);
     if (joints.port != Opening::capped) orifice(joint, Switch::always, to, outside(joints.port), area_m2(l));
   }
@@ -66,6 +77,14 @@ struct Builder {
     n.mu_pa_s = kinematic_viscosity(o, o.temperature_k) * n.rho0_kg_per_m3;
     n.liquid = liquid_law(o, o.temperature_k);
     n.gas_j_per_kg = air_gas_constant * o.temperature_k;
+  }
+
+  /// Place from which the circuit goes on behind a port of the valve block; none where it is parted there.
+  int onward(const std::string& port, int place) {
+    if (!parted(port)) return place;
+    if (joints.port != Opening::capped)
+      orifice(port, Switch::always, place, outside(joints.port), n.rig.valve_block.path_area_m2);
+    return no_place;
   }
 
   struct Block { int p, a, b; };
@@ -88,7 +107,7 @@ struct Builder {
     } else {
       orifice("valve.a_to_reservoir", Switch::retract, s.a, reservoir_place, v.lowering_area_m2);
     }
-    return s;
+    return {s.p, onward("valve_block.a", s.a), onward("valve_block.b", s.b)};
   }
 
   void axis(const std::string& name, double travel, double viscous, double breakaway, double running_share, double growth,
@@ -119,6 +138,7 @@ struct Builder {
                          .height_m = rod_port_height_m(c)});
     line(br.name + ".cap_line", br.cap_line, source, cap, i, br.name + ".cap_port");
     line(br.name + ".rod_line", br.rod_line, b, rod, i, br.name + ".rod_port");
+    hoses(br.name);
     if (c.seal_m3_per_s_pa > 0) {
       n.seals.push_back({.crack_pa_diff = c.seal_crack_pa_diff, .gain = c.seal_m3_per_s_pa, .round_pa_diff = 0.2 * c.seal_crack_pa_diff});
       join(br.name + ".rod_seal", EdgeKind::seal, Switch::always, air_place, rod, n.seals.size() - 1);
@@ -133,7 +153,7 @@ struct Builder {
     for (const Branch& b : n.rig.branches) travel = std::max(travel, b.cylinder.stroke_m * (1 + y.over_travel));
     const int drive = add({.name = "synchroniser.drive", .part = "synchroniser", .kind = PlaceKind::chamber,
                            .volume_m3 = y.clearance_m3, .axis = carriage});
-    orifice("synchroniser.inlet", Switch::always, s.a, drive, n.rig.valve_block.path_area_m2);
+    if (s.a >= 0) orifice("synchroniser.inlet", Switch::always, s.a, drive, n.rig.valve_block.path_area_m2);
     for (int i = 0; i < n.branches(); ++i) {
       const Branch& b = n.rig.branches[static_cast<std::size_t>(i)];
       const double am = cap_area_m2(b.cylinder) * b.cylinder.stroke_m * (1 + y.over_travel) / travel;
@@ -142,7 +162,7 @@ struct Builder {
                              .volume_m3 = y.clearance_m3 + am * travel, .axis = carriage, .slope_m2 = -am, .branch = i});
       const int out = passage(b.name + ".outlet", "synchroniser", y.outlet_m3, i);
       orifice(b.name + ".metering_port", Switch::always, meter, out, n.rig.valve_block.path_area_m2);
-      orifice(b.name + ".bypass", Switch::bypass, s.a, out, y.bypass_area_m2);
+      if (s.a >= 0) orifice(b.name + ".bypass", Switch::bypass, s.a, out, y.bypass_area_m2);
       leak(b.name + ".metering_leak", drive, meter, y.leak_m3_per_s_pa);
       branch(i, out, s.b);
     }

@@ -39,12 +39,14 @@ struct Place {
 /// Other ends of edges: the reservoir at p0 on its surface, the container, the open air.
 inline constexpr int reservoir_place = -1, container_place = -2, air_place = -3;
 
-/// What the two ends of a parted joint look into.
-enum class Opening { capped, air, container };
+/// What the two ends of a parted joint look into. Line ends of a branch may also be joined to each other.
+enum class Opening { capped, air, container, joined };
 
 /// How the joints stand in a step; all are made unless named here.
 struct Connections {
-  std::vector<std::string> parted;          ///< "left.cap_port", "right.rod_port": line and cylinder taken apart there
+  /// "left.cap_port", "right.rod_port": line and cylinder taken apart there; "valve_block.a", "valve_block.b": the valve
+  /// block and what leads on from its port (there `port` counts; what leads on is capped).
+  std::vector<std::string> parted;
   Opening line_end = Opening::capped, port = Opening::capped;
   std::vector<std::string> by_hand;         ///< branches whose rod a hand moves
   double hand_n = 200, hand_m_per_s = 0.05; ///< its force at rest, and its speed against no force; straight between
@@ -65,6 +67,7 @@ struct Edge {
   int law;                      ///< index into the network's list of laws of that kind
   int pilot = no_pilot;         ///< place whose pressure helps to open a counterbalance valve
   double area_m2 = 0;           ///< of an orifice
+  double from_share = 0;        ///< of two lines whose ends are joined: share of the resistance on the side of `from`
 };
 
 /// A rod or the carriage: massless, sticks below breakaway, stops at both ends.

@@ -1,15 +1,31 @@
 #include "evenstroke/procedure/procedure.hpp"
 
 #include <algorithm>
+#include <numeric>
 
 #include "evenstroke/base/error.hpp"
 #include "evenstroke/base/suggest.hpp"
+#include "evenstroke/procedure/circulation.hpp"
 
 namespace evenstroke {
 namespace {
 
 /// People count steps from one.
 std::string step_name(std::size_t index) { return "step " + std::to_string(index + 1); }
+
+/// Line ends that are joined are the two of one branch.
+void hoses_meet(const Step& step, const std::string& where, const std::vector<std::string>& branches) {
+  const auto& parted = step.joints.parted;
+  const auto among = [&](const std::string& name) { return std::find(parted.begin(), parted.end(), name) != parted.end(); };
+  bool some = false;
+  for (const std::string& b : branches) {
+    some = some || among(b + ".cap_port");
+    if (among(b + ".cap_port") != among(b + ".rod_port"))
+      throw InputError(where + ".line_end", "joined", "",
+                       "joins both line ends of a branch: part " + b + ".cap_port and " + b + ".rod_port");
+  }
+  if (!some) throw InputError(where + ".line_end", "joined", "", "joins both line ends of a branch: part its two ports");
+}
 
 }  // namespace
 
@@ -22,12 +38,15 @@ void check(const Procedure& procedure) {
     check_range(step_name(i), "strokes", Quantity::count, step.strokes, 1, 1000);
     check_range(step_name(i), "dwell", Quantity::time, step.dwell_s, 0, 3600);
     check_range(step_name(i), "stand", Quantity::time, step.stand_s, 0, 864000);
+    check_range(step_name(i), "bursts", Quantity::count, step.bursts, 1, 1000);
+    check_range(step_name(i), "motor", Quantity::time, step.motor_s, 0.1, 3600);
+    check_range(step_name(i), "clear", Quantity::volume, step.clear_m3, 0, 1);
     check_range(step_name(i), "hand", Quantity::force, step.joints.hand_n, 1, 5000);
     check_range(step_name(i), "hand_speed", Quantity::speed, step.joints.hand_m_per_s, 1e-4, 1);
     if (step.kind == StepKind::hand && step.joints.by_hand.empty())
       throw InputError(step_name(i) + ".by_hand", "", "", "a step by hand names at least one branch whose rod is moved");
     if (step.kind == StepKind::stroke && !(step.joints.parted.empty() && step.joints.by_hand.empty() && step.joints.attitude < 0))
-      throw InputError(step_name(i) + ".parted", "", "", "powered strokes have every joint made: part joints in steps of kind hand or stand");
+      throw InputError(step_name(i) + ".parted", "", "", "powered strokes have every joint made: part joints in steps of kind hand, stand or flush");
     strokes = strokes || step.kind == StepKind::stroke;
     repeating_strokes = repeating_strokes || (step.kind == StepKind::stroke && step.repeat);
     if (repeating && !step.repeat)
@@ -50,7 +69,7 @@ void check(const Procedure& procedure, const Rig& rig) {
       throw InputError(step_name(i) + ".bypass", "open", "", "this rig has a tee, which has no bypass valves to open: leave bypass out, or write closed");
     if (step.rods == Rods::panel && !(rig.panel.mass_kg > 0))
       throw InputError(step_name(i) + ".rods", "panel", "", "this rig has no panel: panel.mass_kg is 0");
-    std::vector<std::string> branches, joints;
+    std::vector<std::string> branches, joints{"valve_block.a", "valve_block.b"};
     for (const Branch& b : rig.branches) {
       branches.push_back(b.name);
       for (const char* port : {".cap_port", ".rod_port"}) joints.push_back(b.name + port);
@@ -64,7 +83,17 @@ void check(const Procedure& procedure, const Rig& rig) {
     for (const std::string& j : step.joints.parted)
       if (!among(joints, j))
         throw InputError(step_name(i) + ".parted", j, "",
-                         "must name a joint, as in \"" + joints.front() + "\"" + did_you_mean(j, joints));
+                         "must name a joint, as in \"" + joints.back() + "\"" + did_you_mean(j, joints));
+    if (step.joints.line_end == Opening::joined) hoses_meet(step, step_name(i), branches);
+    if (step.kind != StepKind::flush) continue;
+    std::vector<int> order(branches.size());
+    std::iota(order.begin(), order.end(), 0);
+    const std::string ends = dead_ends(make_network(rig, order, step.joints),
+                                       {.extend = !step.retract, .retract = step.retract, .bypass_open = step.bypass_open});
+    if (!ends.empty())
+      throw InputError(step_name(i) + ".kind", "flush", "",
+                       "the oil has no way round, pistons do not pass: from the pump it gets as far as " + ends +
+                           "; part a joint behind that and join its line ends or hold one into a container, or open the bypass");
   }
 }
 

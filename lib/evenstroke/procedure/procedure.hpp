@@ -11,21 +11,29 @@ enum class Rods { free, panel };
 /// stroke  bleed strokes: extend, dwell, retract, dwell, under power
 /// hand    strokes of the rods named in `by_hand`, moved by a hand against its own force line; ends at the lower stops
 /// stand   nothing moves by will: gravity, rise, release, for `stand_s`
-enum class StepKind { stroke, hand, stand };
+/// flush   the pump sends oil through what the joints leave open and out into reservoir or container, in bursts
+/// refill  reservoir and container are filled up to where they stood at the start
+enum class StepKind { stroke, hand, stand, flush, refill };
 
 struct Step {
   StepKind kind = StepKind::stroke;
   bool bypass_open = false;
   int strokes = 1;            ///< 1 ... 1000; of a stand: 1
-  double dwell_s = 10;        ///< at each stop, motor off, valve left where it is; 0 ... 3600
+  double dwell_s = 10;        ///< at each stop, between bursts: motor off, valve left where it is; 0 ... 3600
   Rods rods = Rods::free;
   bool repeat = true;         ///< belongs to the block that is repeated
   double stand_s = 60;        ///< of a stand; 0 ... 864000
-  Connections joints = {};    ///< of hand and stand: what is parted, turned, held; strokes have everything joined
+  bool retract = false;       ///< of a flush: the directional valve stands as for retracting
+  int bursts = 1;             ///< of a flush, at most; 1 ... 1000
+  double motor_s = 60;        ///< of a flush: motor on in one burst; 0.1 ... 3600
+  double clear_m3 = 0;        ///< of a flush: it ends once this much came out free of visible bubbles; 0: after all bursts
+  bool refill = false;        ///< of a flush: filled up before every burst
+  Connections joints = {};    ///< of hand, stand, flush: what is parted, turned, held; else everything is joined
 };
 
 /// Ordered steps, written top to bottom, then the block (the steps marked repeat, which stand together at the
-/// end) again and again. Only strokes are counted; hand and stand steps are done on the way to the next stroke.
+/// end) again and again. Only strokes are counted; the other steps are done on the way to the next stroke. A joint that is
+/// parted lets go its pressure, one that is made takes in air (air.joint_m3).
 struct Procedure {
   std::string name;
   std::vector<Step> steps;
@@ -34,7 +42,8 @@ struct Procedure {
 
 /// Throws InputError for what is wrong on any rig: ranges, and repeated steps that do not stand together at the end.
 void check(const Procedure&);
-/// The same, and: what the procedure asks must exist on the rig (bypass open needs a synchroniser with bypass valves).
+/// The same, and: what the procedure asks must exist on the rig (bypass open needs a synchroniser with bypass valves), and a
+/// flush must have a way for its oil.
 void check(const Procedure&, const Rig&);
 
 }  // namespace evenstroke

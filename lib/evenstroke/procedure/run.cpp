@@ -56,7 +56,7 @@ Located locate(const Procedure& p, int n) {
 
 int step_of(const Procedure& p, int n) { return locate(p, n).step; }
 
-/// Hand and stand steps that are done between stroke n - 1 and stroke n.
+/// Steps other than strokes that are done between stroke n - 1 and stroke n.
 std::vector<int> on_the_way(const Procedure& p, int n) {
   const auto step = [&](int i) -> const Step& { return p.steps[static_cast<std::size_t>(i)]; };
   const Located l = locate(p, n);
@@ -143,17 +143,20 @@ class Job {
  private:
   bool stopped() const { return options_.stop && options_.stop->load(); }
 
-  /// Hand and stand steps on the way to stroke n.
+  /// Steps on the way to stroke n.
   void bench(int n) {
     for (const int s : on_the_way(procedure_, n)) {
       std::vector<std::string> short_of;
       const Step& step = procedure_.steps[static_cast<std::size_t>(s)];
-      const Outcome o = runner_.bench(now_, step, &run_.books.energy, &short_of);
+      StepRow row{.step = s, .stroke = n};
+      const Outcome o = runner_.bench(now_, step, row, &run_.books.energy, &short_of);
+      run_.steps.push_back(row);
       for (const std::string& text : short_of)
         run_.notes.push_back("step " + std::to_string(s + 1) + ", before stroke " + std::to_string(n) + ": " + text);
       if (!ended(o) && stopped()) ended(Outcome::interrupted);
       if (!run_.status.ok()) return;
     }
+    ended(runner_.join(now_, &run_.books.energy));
   }
 
   bool ended(Outcome o) {

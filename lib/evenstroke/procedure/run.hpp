@@ -8,6 +8,7 @@
 #include "evenstroke/base/status.hpp"
 #include "evenstroke/flow/engine.hpp"
 #include "evenstroke/network/contents.hpp"
+#include "evenstroke/procedure/between.hpp"
 #include "evenstroke/procedure/procedure.hpp"
 
 namespace evenstroke {
@@ -89,6 +90,7 @@ struct Run {
   double tolerance_m = 0;
   std::vector<std::string> places;         ///< names for StrokeRow::free_air_m3
   std::vector<StrokeRow> strokes;          ///< first row: stroke 0
+  std::vector<StepRow> steps;             ///< what was done between strokes, in order
   Check twin_free, twin_load;              ///< the same rig without free air
   Verdict bled, parallel;                  ///< of the air's part; of the whole mismatch
   bool on_load = false;                    ///< the loaded check decides

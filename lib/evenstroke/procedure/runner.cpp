@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "evenstroke/components/cylinder.hpp"
-#include "evenstroke/procedure/hand.hpp"
+#include "evenstroke/procedure/drive_march.hpp"
 #include "evenstroke/solver/crossing.hpp"
 
 namespace evenstroke {
@@ -40,19 +40,9 @@ bool Runner::at_stops(const Contents& c, bool upper) const {
 
 Outcome Runner::drive(March& march, Contents& c, const Drive& d, double time_s, Watches* watches) {
   Stall stalled(net_, c);
-  bool begun = false;
-  const auto watch = [&](double h, const auto&) {
-    if (!watches) return false;
-    if (!begun) watches->pressure.closed(c.pressure_pa_abs);
-    begun = true;
-    const FlowModel<double>& model = march.engine().model();
-    watches->pressure.step(h, [&](std::size_t p) { return model.pressure(static_cast<int>(p)); });
-    return false;
-  };
   const auto after = [&](const Contents& now, const FlowEngine::Quantum& q) {
     if (&march == &march_) sample(now);
     if (watches) watches->index.look(now);
-    begun = false;
     if (options_.stop && options_.stop->load(std::memory_order_relaxed)) return true;
     if (!d.motor) return false;
     if (at_stops(now, d.extend)) return true;
@@ -60,7 +50,7 @@ Outcome Runner::drive(March& march, Contents& c, const Drive& d, double time_s, 
     held_ = stalled.why(now);
     return true;
   };
-  return march.phase(c, d, time_s, watch, after);
+  return evenstroke::drive(march, c, d, time_s, watches ? &watches->pressure : nullptr, after);
 }
 
 Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
@@ -87,46 +77,26 @@ Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
   return end;
 }
 
-Outcome Runner::bench(Contents& c, const Step& step, Energy* energy, std::vector<std::string>* short_of) {
-  const Network net = make_network(rig_, net_.given, step.joints);
-  March march(net, options_.resolution);
-  march.close(c);
-  const auto stopped = [&] { return options_.stop && options_.stop->load(std::memory_order_relaxed); };
-  const auto no_watch = [](double, const auto&) { return false; };
-  const auto go = [&](const Drive& d, double time_s) {
-    return march.phase(c, d, time_s, no_watch, [&](const Contents& now, const FlowEngine::Quantum&) {
-      if (stopped()) return true;
-      bool there = d.hand != 0;
-      for (int i = 0; i < net.branches(); ++i)
-        if (net.axes[at(i)].hand_n > 0)
-          there = there && now.motion[at(i)] == 0 && now.position_m[at(i)] == (d.hand > 0 ? net.axes[at(i)].travel_m : 0.0);
-      return there;
-    });
-  };
-  Outcome o = Outcome::ok;
-  if (step.kind == StepKind::stand) o = go({.bypass_open = step.bypass_open}, step.stand_s);
-  for (int n = 0; step.kind == StepKind::hand && n < step.strokes; ++n)
-    for (const int way : {1, -1}) {
-      if (o != Outcome::ok || stopped()) break;
-      double slowest_s = 10;                               // a hand that cannot move the rod gives up
-      for (const Axis& a : net.axes)
-        if (a.hand_n > 0) slowest_s = std::max(slowest_s, 10 + 5 * a.travel_m / a.hand_m_per_s);
-      const std::vector<double> from_m = c.position_m;
-      o = go({.bypass_open = step.bypass_open, .hand = way}, slowest_s);
-      for (int a = 0; o == Outcome::ok && !stopped() && a < net.branches(); ++a) {
-        const Axis& axis = net.axes[at(a)];
-        if (axis.hand_n <= 0) continue;
-        const double sticks_n = breakaway_after_n(axis.breakaway_n, axis.dwell_growth, c.rest_s[at(a)]);
-        const std::string text = fell_short(axis, {way, from_m[at(a)], c.position_m[at(a)], c.motion[at(a)] == 0,
-                                                   march.engine().model().force(a), sticks_n});
-        if (!text.empty()) short_of->push_back(text);
-      }
-      if (o == Outcome::ok && step.dwell_s > 0) o = go({.bypass_open = step.bypass_open}, step.dwell_s);
-    }
+void Runner::took(const Between& bench, Contents& c, const Connections& left, Energy* energy) {
   for (double Energy::*term : {&Energy::pump_j, &Energy::hand_j, &Energy::gravity_j, &Energy::load_j})
-    energy->*term += march.engine().energy().*term;
-  merged_kg_ += march.air_moved_by_merging_kg();
+    energy->*term += bench.energy().*term;
+  merged_kg_ += bench.air_moved_by_merging_kg();
+  joints_ = left;
   march_.close(c);
+}
+
+Outcome Runner::bench(Contents& c, const Step& step, StepRow& row, Energy* energy, std::vector<std::string>* short_of) {
+  Between bench(rig_, net_.given, options_.resolution, options_.stop, joints_);
+  const Outcome o = bench.run(c, step, row, short_of);
+  took(bench, c, step.joints, energy);
+  return o;
+}
+
+Outcome Runner::join(Contents& c, Energy* energy) {
+  if (joints_.parted.empty()) return Outcome::ok;
+  Between bench(rig_, net_.given, options_.resolution, options_.stop, joints_);
+  const Outcome o = bench.join(c);
+  took(bench, c, {}, energy);
   return o;
 }
 

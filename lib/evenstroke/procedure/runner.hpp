@@ -1,4 +1,5 @@
 #pragma once
+#include "evenstroke/procedure/between.hpp"
 #include "evenstroke/procedure/index_watch.hpp"
 #include "evenstroke/procedure/pressure_watch.hpp"
 #include "evenstroke/procedure/run.hpp"
@@ -26,9 +27,10 @@ class Runner {
   };
   /// Extend, dwell, retract, dwell.
   StrokeEnd stroke(Contents&, const Step&);
-  /// A hand or stand step; its joints make a network of their own, of the same places. `short_of` gets a clause for
-  /// each push or pull by hand that did not bring its rod to the stop.
-  Outcome bench(Contents&, const Step&, Energy*, std::vector<std::string>* short_of);
+  /// A step between strokes, bench.hpp.
+  Outcome bench(Contents&, const Step&, StepRow&, Energy*, std::vector<std::string>* short_of);
+  /// Before a stroke: what those steps left apart is joined.
+  Outcome join(Contents&, Energy*);
   /// Check stroke on a copy: to the lower stops if need be, then extend; ends at the last station.
   Check check(Contents, double dwell_s, Rods rods, Outcome* outcome);
 
@@ -44,6 +46,7 @@ class Runner {
   bool at_stops(const Contents&, bool upper) const;
   double time_limit_s() const;
   void sample(const Contents&);
+  void took(const Between&, Contents&, const Connections& left, Energy*);
 
   const Rig& rig_;
   const Network& net_;
@@ -52,7 +55,8 @@ class Runner {
   Series* series_ = nullptr;
   int max_samples_ = 0, stride_ = 1, since_ = 0;
   Held held_;
-  double merged_kg_ = 0;             // in hand and stand steps
+  Connections joints_;               // as the last step left them
+  double merged_kg_ = 0;             // in steps between strokes
 };
 
 }  // namespace evenstroke

@@ -47,6 +47,7 @@ void check(const Rig& rig) {
     check_line(b.cap_line, where + ".cap_line");
     check_line(b.rod_line, where + ".rod_line");
   }
+  check(rig.observer, "observer");
 }
 
 std::vector<std::string> part_names(const Rig& rig) {

@@ -5,6 +5,7 @@
 #include "evenstroke/components/air_inputs.hpp"
 #include "evenstroke/components/cylinder.hpp"
 #include "evenstroke/components/line.hpp"
+#include "evenstroke/components/observer.hpp"
 #include "evenstroke/components/panel.hpp"
 #include "evenstroke/components/pump_motor.hpp"
 #include "evenstroke/components/reservoir.hpp"
@@ -32,6 +33,7 @@ struct Rig {
   Panel panel;
   AirInputs air;
   std::vector<Branch> branches;   ///< 1 ... 8
+  Observer observer;
 };
 
 /// Throws InputError naming field, value, unit and rule.

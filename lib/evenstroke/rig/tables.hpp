@@ -25,6 +25,7 @@ void visit_tables(R& rig, F&& visit) {
   visit(std::string("panel."), rig.panel);
   visit(std::string("air."), rig.air);
   for (auto& branch : rig.branches) visit_branch("branch." + branch.name + ".", branch, visit);
+  visit(std::string("observer."), rig.observer);
 }
 
 }  // namespace evenstroke

@@ -23,11 +23,13 @@ double Transport::head_pa(const Contents& c, const Edge& e, double density, doub
     return net_.rig.reservoir.height_m + (enters ? level : std::max(level, net_.rig.reservoir.return_m));
   };
   if (e.kind == EdgeKind::line) {
+    const auto weight = [&](int place, double from, double to) {
+      const std::size_t p = at(place);
+      return column_pa(c.line[p].queue, net_.places[p].profile, from, to, line_state(c, p), net_.rho0_kg_per_m3);
+    };
+    if (e.from_share > 0) return weight(e.to, 0.5, 1.0) - weight(e.from, 0.5, 1.0);
     const bool near = e.to >= 0 && net_.places[at(e.to)].kind == PlaceKind::line;
-    const std::size_t p = at(near ? e.to : e.from);
-    const double weight = column_pa(c.line[p].queue, net_.places[p].profile, near ? 0.0 : 0.5, near ? 0.5 : 1.0,
-                                    line_state(c, p), net_.rho0_kg_per_m3);
-    return -weight;
+    return near ? -weight(e.to, 0.0, 0.5) : -weight(e.from, 0.5, 1.0);
   }
   const double head = density * rho_g * (height(e.from, e.kind == EdgeKind::pump) - height(e.to, false));
   if (e.kind != EdgeKind::pump) return head;
@@ -73,16 +75,25 @@ void Transport::edge_states(const Contents& c, const std::vector<double>& volume
     const double gas = here > 0 ? std::clamp(1 - volume_at(c, donor, oil) / here, 0.0, 1.0) : 0.0;
     const double thick = viscosity_factor(net_.rig.oil, pressure(donor));
     if (e.kind == EdgeKind::line) {
-      const bool near = e.to >= 0 && net_.places[at(e.to)].kind == PlaceKind::line;
-      const std::size_t p = at(near ? e.to : e.from);
-      const LineState state = line_state(c, p);
-      if (e.to == air_place || e.from == air_place) open_surface(c, line(p), near ? End::near : End::far, s);
-      const double slugs = slug_share(c.line[p].queue, near ? 0.0 : 0.5, near ? 0.5 : 1.0, state);
-      const double bubbles = std::min(1.0, total(c.line[p]).bubbles_kg() * state.gas_m3_per_kg / available_m3(net_, c, static_cast<int>(p)));
-      // Bubbles thicken (Hayward 1961, from memory); a slug hardly resists, but less than 3 % would leave no laminar zone.
-      s.viscosity = std::max(0.03, (1 - slugs) * thick * (1 + 1.5 * bubbles) + slugs * mu_ratio);
+      const bool near = e.from_share == 0 && e.to >= 0 && net_.places[at(e.to)].kind == PlaceKind::line;
+      if (e.to == air_place || e.from == air_place)
+        open_surface(c, line(at(near ? e.to : e.from)), near ? End::near : End::far, s);
+      double viscosity = 0, density = 0;
+      const auto half = [&](int place, double from, double to, double weight) {
+        const std::size_t p = at(place);
+        const LineState state = line_state(c, p);
+        const double slugs = slug_share(c.line[p].queue, from, to, state);
+        const double bubbles = std::min(1.0, total(c.line[p]).bubbles_kg() * state.gas_m3_per_kg / available_m3(net_, c, place));
+        // Bubbles thicken (Hayward 1961, from memory).
+        viscosity += weight * ((1 - slugs) * thick * (1 + 1.5 * bubbles) + slugs * mu_ratio);
+        density += weight * (1 - slugs) * (1 - bubbles);
+      };
+      if (near) half(e.to, 0.0, 0.5, 1);
+      else half(e.from, 0.5, 1.0, e.from_share > 0 ? e.from_share : 1.0);
+      if (e.from_share > 0) half(e.to, 0.5, 1.0, 1 - e.from_share);
+      s.viscosity = std::max(0.03, viscosity);             // a slug hardly resists, but less would leave no laminar zone
       // No more than the square of that: R^2/(4 c), the width of the laminar zone, stays what the tolerances were made for.
-      s.density = std::min(std::max(1e-3, (1 - slugs) * (1 - bubbles)), s.viscosity * s.viscosity);
+      s.density = std::min(std::max(1e-3, density), s.viscosity * s.viscosity);
     } else {
       s.density = std::max(1e-3, 1 - gas);
       s.viscosity = thick;                                 // of the oil along the edges: the zone around zero stays as wide

@@ -25,8 +25,7 @@ void Transport::slide(Contents& c, int place, const std::vector<double>& volume,
   LineContents& contents = c.line[l.place];
   const Place& where = net_.places[l.place];
   const LineState s = line_state(c, l.place);
-  const double near_out = l.near < volume.size() && volume[l.near] < 0 ? -volume[l.near] : 0.0;
-  const double far_out = l.far < volume.size() && volume[l.far] > 0 ? volume[l.far] : 0.0;
+  const double near_out = std::max(0.0, outward_m3(l, End::near, volume)), far_out = std::max(0.0, outward_m3(l, End::far, volume));
   const double near = l.in_near_m3 - near_out, far = far_out - l.in_far_m3;
   SlugPath slugs(contents.queue, l.in_near_m3, l.in_far_m3, near, far, s);
   overtake(contents.queue, near, far, duration_s, s, net_.rig.air, net_.mu_pa_s);
@@ -72,17 +71,17 @@ double Transport::creep_m_per_s(const LineEnds& l, End end) const {
 void Transport::rise_through(Contents& c, LineEnds& l, End end, const std::vector<double>& volume_m3, double duration_s) {
   const std::size_t e = end == End::near ? l.near : l.far;
   if (e >= net_.edges.size()) return;
-  const int other = end == End::near ? net_.edges[e].from : net_.edges[e].to;
+  const int other = end == End::near || l.far_in ? net_.edges[e].from : net_.edges[e].to;
   const Place& where = net_.places[l.place];
   const double outward = sin_outward(l, end);
   const double area = std::numbers::pi / 4 * where.bore_m * where.bore_m, sigma = net_.rig.air.surface_tension_n_per_m;
   const LineState s = line_state(c, l.place);
   Queue& q = c.line[l.place].queue;
-  if (q.count == 0) return;
+  if (q.count == 0 || net_.edges[e].from_share > 0) return;   // at joined ends flow alone carries gas from line to line
   if (other == air_place) {
     const double speed = creep_m_per_s(l, end);
-    const double runs_m3 = end == End::far ? volume_m3[e] : -volume_m3[e];   // what runs out keeps the air out
-    const Bundle out = drain(q, end, area * speed * duration_s - std::max(0.0, runs_m3), p0_pa_abs / net_.gas_j_per_kg, s);
+    const double runs_m3 = std::max(0.0, outward_m3(l, end, volume_m3));   // what runs out keeps the air out
+    const Bundle out = drain(q, end, area * speed * duration_s - runs_m3, p0_pa_abs / net_.gas_j_per_kg, s);
     c.ledger.oil_spilled_kg += out.oil_kg;
     c.ledger.air_vented_kg += out.dissolved_kg;
     c.ledger.air_ingested_kg += out.pocket_kg;

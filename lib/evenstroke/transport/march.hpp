@@ -30,6 +30,7 @@ class March {
 
   const Network& network() const { return net_; }
   FlowEngine& engine() { return engine_; }
+  const Bundle& arrived() const { return transport_.arrived(); }   ///< in reservoir and container, in the last quantum
   double imbalance_m3() const { return imbalance_m3_; }   ///< largest of each re-closure, summed since the start
   double air_moved_by_merging_kg() const { return transport_.air_moved_by_merging_kg(); }
   long quanta() const { return quanta_; }

@@ -26,7 +26,9 @@ Transport::Transport(const Network& n, int streamtubes, int parcels)
     l.length_m = n.places[p].volume_m3 / (std::numbers::pi / 4 * n.places[p].bore_m * n.places[p].bore_m);
     for (std::size_t e = 0; e < n.edges.size(); ++e) {
       if (n.edges[e].kind != EdgeKind::line) continue;
-      if (n.edges[e].to == static_cast<int>(p)) l.near = e;
+      const bool joined = n.edges[e].from_share > 0, to = n.edges[e].to == static_cast<int>(p);
+      if (to && !joined) l.near = e;
+      if (to && joined) l.far = e, l.far_in = true;
       if (n.edges[e].from == static_cast<int>(p)) l.far = e;
     }
     for (const std::size_t e : {l.near, l.far})
@@ -110,6 +112,9 @@ Bundle Transport::collapsed(Bundle b, const LineState& s) const {
 void Transport::give(Contents& c, int place, int edge, const Bundle& given, double duration_s) {
   const bool to_line = place >= 0 && net_.places[at(place)].kind == PlaceKind::line;
   const Bundle b = to_line ? collapsed(given, line_state(c, at(place))) : given;
+  if (place == reservoir_place || place == container_place)
+    for (double Bundle::*kg : {&Bundle::oil_kg, &Bundle::pocket_kg, &Bundle::coarse_kg, &Bundle::fine_kg, &Bundle::dissolved_kg})
+      arrived_.*kg += b.*kg;
   if (place == reservoir_place) return receive(c.reservoir, vessel_, b, duration_s, c.ledger);
   if (place == container_place) return receive(c.container, vessel_, b, duration_s, c.ledger);
   if (place == air_place) {
@@ -143,6 +148,7 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
   std::fill(waiting_.begin(), waiting_.end(), 0);
   std::fill(scale_.begin(), scale_.end(), -1.0);
   std::fill(begun_.begin(), begun_.end(), char(0));
+  arrived_ = {};
   reservoir_lot_ = c.reservoir;
   container_lot_ = c.container;
   for (LineEnds& l : lines_) {

@@ -39,11 +39,13 @@ class Transport {
   void edge_states(const Contents&, const std::vector<double>& volume_m3, double duration_s,
                    std::vector<EdgeState<double>>&) const;
   double air_moved_by_merging_kg() const { return merged_kg_; }
+  const Bundle& arrived() const { return arrived_; }   ///< in the reservoir and the container, in the last move
 
  private:
   struct Shares { double liquid, dissolved, bubbles, pocket; };   // of what a place holds, given to one edge
   struct LineEnds {                                               // a line, its two edges, and what passes in one quantum
     std::size_t place, near, far;
+    bool far_in;                                                  // what flows along the far edge comes in there: the end is joined
     double length_m;
     bool slid;
     double in_near_m3, in_far_m3;
@@ -70,6 +72,12 @@ class Transport {
   void give(Contents&, int place, int edge, const Bundle&, double duration_s);
   LineState line_state(const Contents& c, std::size_t place) const { return evenstroke::line_state(net_, c, place); }
   LineEnds& line(std::size_t place);
+  /// Of what an edge has moved: what ran out at that end of the line; negative: in.
+  static double outward_m3(const LineEnds& l, End end, const std::vector<double>& volume_m3) {
+    const std::size_t e = end == End::near ? l.near : l.far;
+    if (e >= volume_m3.size()) return 0;
+    return end == End::near || l.far_in ? -volume_m3[e] : volume_m3[e];
+  }
   const LineEnds& line(std::size_t place) const { return const_cast<Transport*>(this)->line(place); }
   double volume_at(const Contents&, int place, const Bundle&) const;
   double head_pa(const Contents&, const Edge&, double density, double flow_m3_per_s) const;
@@ -90,6 +98,7 @@ class Transport {
   Tank reservoir_lot_, container_lot_;
   std::vector<double> mouths_;   // per place: ends of lines that open into it
   double merged_kg_ = 0;
+  Bundle arrived_;
 };
 
 /// Gas volume of a chamber that its port cannot reach, above the port's mouth [m3].

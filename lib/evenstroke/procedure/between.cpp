@@ -1,0 +1,175 @@
+#include "evenstroke/procedure/between.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "evenstroke/components/cylinder.hpp"
+#include "evenstroke/procedure/drive_march.hpp"
+#include "evenstroke/procedure/hand.hpp"
+#include "evenstroke/procedure/joints.hpp"
+#include "evenstroke/procedure/stream_watch.hpp"
+
+namespace evenstroke {
+namespace {
+
+std::size_t at(int i) { return static_cast<std::size_t>(i); }
+
+}  // namespace
+
+/// The circuit as it stands in a step.
+class Between::Setup {
+ public:
+  Setup(const Between& b, const Connections& joints, Contents& c)
+      : bench_(b), net_(make_network(b.rig_, b.order_, joints)), march_(net_, b.resolution_), c_(c),
+        stream_(net_.rig, net_.rho0_kg_per_m3, net_.gas_j_per_kg / p0_pa_abs), pressure_(net_, c) {
+    march_.close(c);
+  }
+
+  /// `done(contents)` ends it, as does a stop from outside.
+  template <class Done>
+  Outcome go(const Drive& d, double time_s, Done&& done) {
+    return drive(march_, c_, d, time_s, &pressure_, [&](const Contents& now, const FlowEngine::Quantum&) {
+      stream_.look(march_.arrived());
+      return bench_.stopped() || done(now);
+    });
+  }
+  Outcome rest(const Drive& d, double time_s) {
+    return time_s > 0 ? go(d, time_s, [](const Contents&) { return false; }) : Outcome::ok;
+  }
+  Outcome by_hand(const Step&, std::vector<std::string>* short_of);
+  Outcome flush(const Step&, StepRow&, std::vector<std::string>* short_of);
+
+  void tell(StepRow& row) const {
+    row.out_m3 = stream_.oil_m3();
+    row.clear_m3 = stream_.clear_m3();
+    row.bubbles_seen = stream_.bubbles_seen();
+    row.highest_pa_abs = std::max(row.highest_pa_abs, pressure_.highest_pa_abs());
+    row.lowest_pa_abs = row.lowest_pa_abs > 0 ? std::min(row.lowest_pa_abs, pressure_.lowest_pa_abs()) : pressure_.lowest_pa_abs();
+  }
+  March& march() { return march_; }
+  const Network& net() const { return net_; }
+
+ private:
+  bool arrived(int way) const {
+    for (int i = 0; i < net_.branches(); ++i)
+      if (net_.axes[at(i)].hand_n > 0 &&
+          (c_.motion[at(i)] != 0 || c_.position_m[at(i)] != (way > 0 ? net_.axes[at(i)].travel_m : 0.0)))
+        return false;
+    return true;
+  }
+
+  const Between& bench_;
+  Network net_;
+  March march_;
+  Contents& c_;
+  StreamWatch stream_;
+  PressureWatch pressure_;
+};
+
+Outcome Between::Setup::by_hand(const Step& step, std::vector<std::string>* short_of) {
+  Outcome o = Outcome::ok;
+  for (int n = 0; n < step.strokes; ++n)
+    for (const int way : {1, -1}) {
+      if (o != Outcome::ok || bench_.stopped()) return o;
+      double slowest_s = 10;                               // a hand that cannot move the rod gives up
+      for (const Axis& a : net_.axes)
+        if (a.hand_n > 0) slowest_s = std::max(slowest_s, 10 + 5 * a.travel_m / a.hand_m_per_s);
+      const std::vector<double> from_m = c_.position_m;
+      o = go({.bypass_open = step.bypass_open, .hand = way}, slowest_s, [&](const Contents&) { return arrived(way); });
+      for (int a = 0; o == Outcome::ok && !bench_.stopped() && a < net_.branches(); ++a) {
+        const Axis& axis = net_.axes[at(a)];
+        if (axis.hand_n <= 0) continue;
+        const double sticks_n = breakaway_after_n(axis.breakaway_n, axis.dwell_growth, c_.rest_s[at(a)]);
+        const std::string text = fell_short(axis, {way, from_m[at(a)], c_.position_m[at(a)], c_.motion[at(a)] == 0,
+                                                   march_.engine().model().force(a), sticks_n});
+        if (!text.empty()) short_of->push_back(text);
+      }
+      if (o == Outcome::ok) o = rest({.bypass_open = step.bypass_open}, step.dwell_s);
+    }
+  return o;
+}
+
+/// A person runs the motor in bursts and looks at the stream.
+Outcome Between::Setup::flush(const Step& step, StepRow& row, std::vector<std::string>* short_of) {
+  const Drive d{.motor = true, .extend = !step.retract, .retract = step.retract, .bypass_open = step.bypass_open};
+  const auto clear = [&](const Contents&) { return step.clear_m3 > 0 && stream_.clear_m3() >= step.clear_m3; };
+  Outcome o = Outcome::ok;
+  while (o == Outcome::ok && row.bursts < step.bursts && !clear(c_) && !bench_.stopped()) {
+    if (step.refill) refill(c_, net_);
+    ++row.bursts;
+    o = go(d, step.motor_s, clear);
+    if (o == Outcome::ok) o = rest({.extend = d.extend, .retract = d.retract, .bypass_open = d.bypass_open}, step.dwell_s);
+  }
+  if (o == Outcome::ok && step.clear_m3 > 0 && !clear(c_) && !bench_.stopped())
+    short_of->push_back(stream_.oil_m3() > 0 ? "the stream was not clear after all bursts"
+                                             : "no oil came out: the pump gives nothing");
+  return o;
+}
+
+Between::Between(const Rig& rig, const std::vector<int>& order, const Resolution& r, const std::atomic<bool>* stop,
+             const Connections& before)
+    : rig_(rig), order_(order), resolution_(r), stop_(stop), before_(before) {}
+
+void Between::leave(Setup& setup, StepRow& row) {
+  setup.tell(row);
+  for (double Energy::*term : {&Energy::pump_j, &Energy::hand_j, &Energy::gravity_j, &Energy::load_j})
+    energy_.*term += setup.march().engine().energy().*term;
+  merged_kg_ += setup.march().air_moved_by_merging_kg();
+}
+
+/// What is taken apart stands open until what was behind it is at the pressure of the air. Then caps are put on, or ends
+/// into containers or onto each other; what is joined shuts in air.
+Outcome Between::change(Contents& c, const Step& step, StepRow& row) {
+  constexpr double even_pa = 2e3, longest_s = 60;
+  const bool were = before_.line_end == Opening::joined, are = step.joints.line_end == Opening::joined;
+  std::vector<std::string> apart = without(step.joints.parted, before_.parted);
+  if (were && !are) apart.insert(apart.end(), before_.parted.begin(), before_.parted.end());
+  if (apart.empty() && before_.parted.empty()) return Outcome::ok;
+  Connections open = step.joints;
+  open.parted = apart;
+  open.line_end = open.port = Opening::air;
+  open.by_hand = {};
+  Setup setup(*this, open, c);
+  const auto even = [&](const Contents& now) {
+    for (const std::string& j : apart)
+      for (const std::size_t p : at_joint(setup.net(), j))
+        if (std::abs(now.pressure_pa_abs[p] - p0_pa_abs) > even_pa) return false;
+    return true;
+  };
+  const Outcome o = even(c) ? Outcome::ok : setup.go({.bypass_open = step.bypass_open}, longest_s, even);
+  for (const std::string& j : without(before_.parted, step.joints.parted)) make_joint(c, setup.net(), j);
+  for (const std::string& j : step.joints.parted)
+    if (are && !were && j.ends_with(".cap_port")) make_joint(c, setup.net(), j);   // between the two hoses
+  leave(setup, row);
+  return o;
+}
+
+Outcome Between::join(Contents& c) {
+  StepRow unseen;
+  return change(c, {}, unseen);
+}
+
+Outcome Between::run(Contents& c, const Step& step, StepRow& row, std::vector<std::string>* short_of) {
+  const Contents before = c;
+  Outcome o = change(c, step, row);
+  Setup setup(*this, step.joints, c);
+  if (o == Outcome::ok && !stopped()) {
+    if (step.kind == StepKind::stand) o = setup.rest({.bypass_open = step.bypass_open}, step.stand_s);
+    if (step.kind == StepKind::hand) o = setup.by_hand(step, short_of);
+    if (step.kind == StepKind::flush) o = setup.flush(step, row, short_of);
+    if (step.kind == StepKind::refill) refill(c, setup.net());
+  }
+  leave(setup, row);
+  const double rho = setup.net().rho0_kg_per_m3;
+  row.time_s = c.time_s - before.time_s;
+  row.motor_on_s = c.motor_on_s - before.motor_on_s;
+  row.refilled_m3 = (c.ledger.oil_refilled_kg - before.ledger.oil_refilled_kg) / rho;
+  row.spilled_m3 = (c.ledger.oil_spilled_kg - before.ledger.oil_spilled_kg) / rho;
+  row.vented_m3 = free_air_m3(c.ledger.air_vented_kg - before.ledger.air_vented_kg);
+  row.drawn_in_m3 = free_air_m3(c.ledger.air_ingested_kg - before.ledger.air_ingested_kg);
+  for (std::size_t p = 0; p < c.place.size(); ++p) row.free_air_m3 += free_air_m3(held(c, static_cast<int>(p)).gas_kg());
+  row.level_m = level_m(rig_.reservoir, c.reservoir.oil_kg / rho);
+  return o;
+}
+
+}  // namespace evenstroke
