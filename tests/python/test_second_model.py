@@ -210,16 +210,30 @@ def test_agreement_of_both_models_under_load(name):
 
 
 def test_agreement_with_a_dry_cylinder_and_bubbles_on_the_profile():
-    """What 08 adds to 10, profile and creaming, leaves two readings 0.06 and 0.07 mm apart, beyond the 2 % or 0.05 mm of the
-    others: other seeds move the second model by as much. Counts are equal within one, the air within 1 %."""
+    """What 08 adds to 10, profile and creaming: within 2 % or 0.05 mm up to stroke 6. Then the rods' difference of 3 mm is
+    what is left of 37 mm on one side less 35 on the other; both cap lines hold the same air within 1 %, and the readings are
+    within 0.12 mm. The second model is the mean of four seeds, 0.05 mm by its own account."""
     case, stored = load("08")
     both = compare(case, stored)
     for line in both["lines"]:
-        first = line["stroke"] < 2
-        allowed = 0.02 * max(map(abs, line["second"])) if first else 0.1
+        allowed = max(0.05 if line["stroke"] <= 6 else 0.12, 0.02 * max(map(abs, line["second"])))
         assert line["gap_mm"] <= allowed or line["check"] == "free", line
+    for row, theirs in zip(both["run"].strokes, stored["rows"]):
+        for side, line in (("left", "L0"), ("right", "L1")):
+            assert row[f"free_air_{side}.cap_line_ml"] == pytest.approx(theirs["air_ml"].get(line, 0.0), rel=0.01, abs=1e-3)
     assert both["air_library"] == pytest.approx(both["air_second"], rel=0.01)
+    assert all(row["standard_error_mm"] < 0.06 for row in stored["rows"])
     agree_on_counts(both, stored)
+
+
+def test_limit_bubbles_need_oil_around_them():
+    """Oil keeps bubbles apart up to froth; what is beyond is pocket at once, and all of it where there is no oil."""
+    tank = Tank(0.0)
+    for oil, stays in ((0.0, 0.0), (1e-6, 3e-6), (1e-3, 4e-6)):
+        tank.m[:] = [oil, 1e-6, 0.0, 4e-6]
+        tank.rise(1e-9, P0, 1e-4, 1.0, (1e-3, 1e-4), 0.75)
+        assert tank.m[3] == pytest.approx(stays, rel=1e-3, abs=1e-12)
+        assert tank.m[1:].sum() == pytest.approx(5e-6, rel=1e-12)
 
 
 def test_agreement_of_air_in_a_dry_line():
