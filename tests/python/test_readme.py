@@ -62,4 +62,4 @@ def test_the_readmes_files_are_read():
     assert es.parse_rig(rig).branches == ("left", "right")
     assert [s.kind for s in es.parse_procedure(procedure).steps] == ["cycle"]
     with_power = f'format_version = 1\n{steps}\n[[step]]\nkind = "cycle"\n'
-    assert [s.kind for s in es.parse_procedure(with_power).steps] == ["hand", "stand", "cycle"]
+    assert [s.kind for s in es.parse_procedure(with_power).steps] == ["flush", "hand", "stand", "refill", "cycle"]
