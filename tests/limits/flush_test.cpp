@@ -200,5 +200,11 @@ TEST_SUITE("limits/flush") {
     CHECK(near(ml_in(one, "left.cap_line") + ml_in(one, "left.rod_line"), 2 * joint_ml, 1e-3, 0));
     CHECK(one.books.oil_rel_error < 1e-9);
     CHECK(one.books.air_rel_error < 1e-9);
+    // Who fills up between two flushes leaves the hoses where they are
+    const Step once = flush(2 * lines_m3(r) / pump_m3_per_s(r));
+    const Run two = run_of(r, bled(r), {once, {.kind = StepKind::refill, .repeat = false}, once});
+    CHECK(two.steps[1].drawn_in_m3 < 1e-9);
+    CHECK(near(1e6 * two.steps[2].drawn_in_m3, 0, 0, 1e-3));
+    CHECK(near(ml_in(two, "left.cap_line") + ml_in(two, "left.rod_line"), 2 * joint_ml, 1e-3, 0));
   }
 }

@@ -4,34 +4,30 @@
 
 #include <cmath>
 
+#include "support/all_there.hpp"
 #include "support/bench.hpp"
 #include "support/near.hpp"
 
 using namespace evenstroke;
+using testing::air_all_kg;
 using testing::Bench;
 using testing::near;
+using testing::oil_all_kg;
 using testing::workshop_rig;
-
-namespace {
-
-double oil_all(const Contents& c) { return total(c).oil_kg + c.ledger.oil_spilled_kg - c.ledger.oil_refilled_kg; }
-double air_all(const Contents& c) { return air_kg(c) + c.ledger.air_vented_kg - c.ledger.air_ingested_kg; }
-
-}  // namespace
 
 TEST_SUITE("procedure/joints") {
   TEST_CASE("balance: a joint that is made shuts in its air and spills the oil that stood there") {
     for (const char* joint : {"a.cap_port", "b.rod_port", "valve_block.a"}) {
       CAPTURE(joint);
       Bench b(workshop_rig(SynchroniserKind::tee));
-      const double oil = oil_all(b.c), air = air_all(b.c), joint_m3 = b.net.rig.air.joint_m3;
+      const double oil = oil_all_kg(b.c), air = air_all_kg(b.c), joint_m3 = b.net.rig.air.joint_m3;
       const double free_kg = total(b.c).gas_kg();
       make_joint(b.c, b.net, joint);
       const double m3 = (total(b.c).gas_kg() - free_kg) * b.net.gas_j_per_kg / p0_pa_abs;
       CHECK(near(m3, joint_m3, 1e-12, 0));
       CHECK(near(b.c.ledger.oil_spilled_kg, joint_m3 * b.net.rho0_kg_per_m3, 1e-9, 0));
-      CHECK(near(oil_all(b.c), oil, 1e-14, 0));
-      CHECK(near(air_all(b.c), air, 1e-14, 0));
+      CHECK(near(oil_all_kg(b.c), oil, 1e-14, 0));
+      CHECK(near(air_all_kg(b.c), air, 1e-14, 0));
       b.march.close(b.c);
       for (const double p : b.c.pressure_pa_abs) CHECK(near(p, p0_pa_abs, 1e-6, 0));   // room for room
     }
@@ -53,12 +49,12 @@ TEST_SUITE("procedure/joints") {
     b.c.reservoir.oil_kg *= 0.7;
     b.c.reservoir.dissolved_kg *= 0.7;
     b.c.container.oil_kg *= 1.2;
-    const double oil = oil_all(b.c), air = air_all(b.c);
+    const double oil = oil_all_kg(b.c), air = air_all_kg(b.c);
     refill(b.c, b.net);
     CHECK(near(b.c.reservoir.oil_kg, mark, 1e-14, 0));
     CHECK(near(b.c.container.oil_kg, 1.2 * dip, 1e-14, 0));
     CHECK(near(b.c.ledger.oil_refilled_kg, 0.3 * mark, 1e-12, 0));
-    CHECK(near(oil_all(b.c), oil, 1e-14, 0));
-    CHECK(near(air_all(b.c), air, 1e-14, 0));
+    CHECK(near(oil_all_kg(b.c), oil, 1e-14, 0));
+    CHECK(near(air_all_kg(b.c), air, 1e-14, 0));
   }
 }

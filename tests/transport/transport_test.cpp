@@ -2,18 +2,12 @@
 
 #include <random>
 
+#include "support/all_there.hpp"
 #include "support/near.hpp"
 #include "transport/hand.hpp"
 
 using namespace evenstroke;
 using namespace evenstroke::testing;
-
-namespace {
-
-double oil_all_kg(const Contents& c) { return total(c).oil_kg + c.ledger.oil_spilled_kg - c.ledger.oil_refilled_kg; }
-double gas_all_kg(const Contents& c) { return air_kg(c) + c.ledger.air_vented_kg - c.ledger.air_ingested_kg; }
-
-}  // namespace
 
 TEST_SUITE("transport/transport") {
   TEST_CASE("balance: what leaves one place is what arrives in the next, whatever flows") {
@@ -26,7 +20,7 @@ TEST_SUITE("transport/transport") {
     h.at("left.cap_chamber").pocket_kg = 3 * ml * h.gas_per_m3();
     h.at("left.cap_chamber").fine_kg = 1 * ml * h.gas_per_m3();
     h.at("left.rod_chamber").pocket_kg = 0.3 * ml * h.gas_per_m3();
-    const double oil = oil_all_kg(h.c), gas = gas_all_kg(h.c), free_kg = total(h.c).gas_kg();
+    const double oil = oil_all_kg(h.c), gas = air_all_kg(h.c), free_kg = total(h.c).gas_kg();
     std::mt19937_64 random(7);
     std::uniform_real_distribution<double> u(-1, 1);
     double worst_oil = 0, worst_gas = 0;
@@ -36,7 +30,7 @@ TEST_SUITE("transport/transport") {
       h.volume[h.edge("relief")] = std::abs(h.volume[h.edge("relief")]);
       h.move();
       worst_oil = std::max(worst_oil, std::abs(oil_all_kg(h.c) / oil - 1));
-      worst_gas = std::max(worst_gas, std::abs(gas_all_kg(h.c) - gas) / (gas + h.c.ledger.air_vented_kg));
+      worst_gas = std::max(worst_gas, std::abs(air_all_kg(h.c) - gas) / (gas + h.c.ledger.air_vented_kg));
     }
     CHECK(worst_oil < 1e-12);
     CHECK(worst_gas < 1e-12);

@@ -20,7 +20,7 @@ std::size_t at(int i) { return static_cast<std::size_t>(i); }
 class Between::Setup {
  public:
   Setup(const Between& b, const Connections& joints, Contents& c)
-      : bench_(b), net_(make_network(b.rig_, b.order_, joints)), march_(net_, b.resolution_), c_(c),
+      : between_(b), net_(make_network(b.rig_, b.order_, joints)), march_(net_, b.resolution_), c_(c),
         stream_(net_.rig, net_.rho0_kg_per_m3, net_.gas_j_per_kg / p0_pa_abs), pressure_(net_, c) {
     march_.close(c);
   }
@@ -30,7 +30,7 @@ class Between::Setup {
   Outcome go(const Drive& d, double time_s, Done&& done) {
     return drive(march_, c_, d, time_s, &pressure_, [&](const Contents& now, const FlowEngine::Quantum&) {
       stream_.look(march_.arrived());
-      return bench_.stopped() || done(now);
+      return between_.stopped() || done(now);
     });
   }
   Outcome rest(const Drive& d, double time_s) {
@@ -58,7 +58,7 @@ class Between::Setup {
     return true;
   }
 
-  const Between& bench_;
+  const Between& between_;
   Network net_;
   March march_;
   Contents& c_;
@@ -70,13 +70,13 @@ Outcome Between::Setup::by_hand(const Step& step, std::vector<std::string>* shor
   Outcome o = Outcome::ok;
   for (int n = 0; n < step.strokes; ++n)
     for (const int way : {1, -1}) {
-      if (o != Outcome::ok || bench_.stopped()) return o;
+      if (o != Outcome::ok || between_.stopped()) return o;
       double slowest_s = 10;                               // a hand that cannot move the rod gives up
       for (const Axis& a : net_.axes)
         if (a.hand_n > 0) slowest_s = std::max(slowest_s, 10 + 5 * a.travel_m / a.hand_m_per_s);
       const std::vector<double> from_m = c_.position_m;
       o = go({.bypass_open = step.bypass_open, .hand = way}, slowest_s, [&](const Contents&) { return arrived(way); });
-      for (int a = 0; o == Outcome::ok && !bench_.stopped() && a < net_.branches(); ++a) {
+      for (int a = 0; o == Outcome::ok && !between_.stopped() && a < net_.branches(); ++a) {
         const Axis& axis = net_.axes[at(a)];
         if (axis.hand_n <= 0) continue;
         const double sticks_n = breakaway_after_n(axis.breakaway_n, axis.dwell_growth, c_.rest_s[at(a)]);
@@ -94,13 +94,13 @@ Outcome Between::Setup::flush(const Step& step, StepRow& row, std::vector<std::s
   const Drive d{.motor = true, .extend = !step.retract, .retract = step.retract, .bypass_open = step.bypass_open};
   const auto clear = [&](const Contents&) { return step.clear_m3 > 0 && stream_.clear_m3() >= step.clear_m3; };
   Outcome o = Outcome::ok;
-  while (o == Outcome::ok && row.bursts < step.bursts && !clear(c_) && !bench_.stopped()) {
+  while (o == Outcome::ok && row.bursts < step.bursts && !clear(c_) && !between_.stopped()) {
     if (step.refill) refill(c_, net_);
     ++row.bursts;
     o = go(d, step.motor_s, clear);
     if (o == Outcome::ok) o = rest({.extend = d.extend, .retract = d.retract, .bypass_open = d.bypass_open}, step.dwell_s);
   }
-  if (o == Outcome::ok && step.clear_m3 > 0 && !clear(c_) && !bench_.stopped())
+  if (o == Outcome::ok && step.clear_m3 > 0 && !clear(c_) && !between_.stopped())
     short_of->push_back(stream_.oil_m3() > 0 ? "the stream was not clear after all bursts"
                                              : "no oil came out: the pump gives nothing");
   return o;
@@ -151,7 +151,7 @@ Outcome Between::join(Contents& c) {
 
 Outcome Between::run(Contents& c, const Step& step, StepRow& row, std::vector<std::string>* short_of) {
   const Contents before = c;
-  Outcome o = change(c, step, row);
+  Outcome o = step.kind == StepKind::refill ? Outcome::ok : change(c, step, row);   // who fills up leaves the joints alone
   Setup setup(*this, step.joints, c);
   if (o == Outcome::ok && !stopped()) {
     if (step.kind == StepKind::stand) o = setup.rest({.bypass_open = step.bypass_open}, step.stand_s);

@@ -81,14 +81,14 @@ void Runner::took(const Between& bench, Contents& c, const Connections& left, En
   for (double Energy::*term : {&Energy::pump_j, &Energy::hand_j, &Energy::gravity_j, &Energy::load_j})
     energy->*term += bench.energy().*term;
   merged_kg_ += bench.air_moved_by_merging_kg();
-  joints_ = left;
   march_.close(c);
+  joints_ = left;
 }
 
 Outcome Runner::bench(Contents& c, const Step& step, StepRow& row, Energy* energy, std::vector<std::string>* short_of) {
   Between bench(rig_, net_.given, options_.resolution, options_.stop, joints_);
   const Outcome o = bench.run(c, step, row, short_of);
-  took(bench, c, step.joints, energy);
+  took(bench, c, step.kind == StepKind::refill ? joints_ : step.joints, energy);
   return o;
 }
 

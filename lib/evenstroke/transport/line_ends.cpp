@@ -71,7 +71,7 @@ double Transport::creep_m_per_s(const LineEnds& l, End end) const {
 void Transport::rise_through(Contents& c, LineEnds& l, End end, const std::vector<double>& volume_m3, double duration_s) {
   const std::size_t e = end == End::near ? l.near : l.far;
   if (e >= net_.edges.size()) return;
-  const int other = end == End::near || l.far_in ? net_.edges[e].from : net_.edges[e].to;
+  const int other = end == End::near ? net_.edges[e].from : net_.edges[e].to;
   const Place& where = net_.places[l.place];
   const double outward = sin_outward(l, end);
   const double area = std::numbers::pi / 4 * where.bore_m * where.bore_m, sigma = net_.rig.air.surface_tension_n_per_m;

@@ -1,0 +1,77 @@
+"""What is done between bleed strokes: its table and its sentences say what the ledger says."""
+
+import pickle
+
+import numpy as np
+import pytest
+
+import evenstroke as es
+from conftest import RIGS
+
+HOSES = dict(parted=["left.cap_port", "left.rod_port"], line_end="joined", bypass="open")
+
+
+@pytest.fixture(scope="module")
+def flushed():
+    rig = es.load_rig(RIGS / "roof_hatch.toml")
+    steps = [
+        es.Step(kind="flush", valve="retract", motor_s=20, bursts=2, refill=True, repeat=False, **HOSES),
+        es.Step(kind="refill", repeat=False),
+        es.Step(kind="stand", stand_s=5, repeat=False),
+        es.Step(bypass="open"),
+    ]
+    contents = es.Contents.after_exchange(rig, dry=["left.cap_line"], rods="in")
+    return es.run(rig, contents, es.Procedure(steps=steps), max_strokes=1, checks=False, record=False)
+
+
+def test_the_table_has_a_row_per_step_and_agrees_with_the_ledger(flushed):
+    steps = flushed.steps
+    assert flushed.status.ok
+    assert list(steps["kind"]) == ["flush", "refill", "stand"]
+    assert list(steps["step"]) == [1, 2, 3] and list(steps["before_stroke"]) == [1, 1, 1]
+    assert list(steps["bursts"]) == [2, 0, 0]
+    assert steps["motor_on_minutes"] * 60 == pytest.approx([40, 0, 0])
+    assert steps["out_ml"][0] > 50 and steps["bubbles_seen"][0] and not steps["bubbles_seen"][1:].any()
+    density = es.laws.oil_density(
+        density_15_kg_per_m3=flushed.inputs.rig.get("oil.density_15_kg_per_m3"),
+        expansion_per_k=flushed.inputs.rig.get("oil.expansion_per_k"),
+        temperature_k=flushed.inputs.rig.get("oil.temperature_k"),
+    )
+    for column, kg in (("refilled_ml", "oil_refilled_kg"), ("spilled_ml", "oil_spilled_kg")):
+        assert steps[column].sum() == pytest.approx(getattr(flushed.books.ledger, kg) / density * 1e6, abs=1e-6)
+    assert steps["refilled_ml"][1] > 0 and steps["refilled_ml"][2] == 0
+
+
+def test_joints_take_air_in_where_they_are_made_and_a_filling_up_makes_none(flushed):
+    """One joint between the hoses, none while oil is filled up, two at the ports once the next step joins them."""
+    joint = flushed.inputs.rig.get("air.joint_m3") * 1e6   # the hatch is at 20 deg C
+    drawn = flushed.steps["drawn_in_ml"]
+    assert drawn[0] > joint
+    assert drawn[2] == pytest.approx(2 * joint, rel=1e-6)
+
+
+def test_the_table_is_told_compared_and_read_only(flushed):
+    steps = flushed.steps
+    assert steps == pickle.loads(pickle.dumps(flushed)).steps
+    assert "seen" in repr(steps).splitlines()[1] and len(repr(steps).splitlines()) == 4
+    assert steps[0]["kind"] == "flush" and len(steps) == 3
+    with pytest.raises(ValueError):
+        steps["out_ml"][0] = 0.0
+    with pytest.raises(KeyError, match="columns are"):
+        steps["colour"]
+
+
+def test_a_run_without_such_steps_has_an_empty_table(flushed):
+    i = flushed.inputs
+    run = es.run(i.rig, i.contents, es.Procedure(steps=[es.Step(bypass="open")]), max_strokes=1, checks=False, record=False)
+    assert len(run.steps) == 0 and "no steps" in repr(run.steps)
+
+
+def test_the_story_tells_each_step_with_its_numbers_before_the_stroke(flushed):
+    lines = flushed.story().splitlines()
+    rows = list(flushed.steps)
+    assert [line.split(" (")[0] for line in lines[:3]] == ["Step 1", "Step 2", "Step 3"]
+    assert f"{rows[0]['out_ml']:.1f} mL of oil ran out in 2 bursts; bubbles were seen" in lines[0]
+    assert f"{rows[1]['refilled_ml']:.1f} mL of oil filled up" in lines[1]
+    assert lines[3].startswith("Before the first stroke") and lines[4].startswith("Stroke 1")
+    assert not np.isnan(flushed.steps["free_air_ml"]).any()
