@@ -86,8 +86,8 @@ class StepTable(Table):
     refilled_ml, spilled_ml : float, ml
         Oil filled up; oil that ran out where joints were open.
     vented_ml, drawn_in_ml : float, ml
-        Air that left, and that came in at joints, open ends, seals and intakes or dissolved in fresh oil, as free air at
-        101325 Pa and 20 deg C.
+        Air that left, and that came in at joints, open ends, seals and intakes, as free air at 101325 Pa and 20 deg C;
+        what fresh oil brings dissolved is not told.
     free_air_ml : float, ml
         Left in the circuit.
     level_mm : float, mm

@@ -38,6 +38,8 @@ class Between::Setup {
   }
   Outcome by_hand(const Step&, std::vector<std::string>* short_of);
   Outcome flush(const Step&, StepRow&, std::vector<std::string>* short_of);
+  /// Nobody would call drawn in what is dissolved in the oil of a can.
+  void fill_up(StepRow& row) { row.drawn_in_m3 -= free_air_m3(refill(c_, net_)); }
 
   void tell(StepRow& row) const {
     row.out_m3 = stream_.oil_m3();
@@ -95,7 +97,7 @@ Outcome Between::Setup::flush(const Step& step, StepRow& row, std::vector<std::s
   const auto clear = [&](const Contents&) { return step.clear_m3 > 0 && stream_.clear_m3() >= step.clear_m3; };
   Outcome o = Outcome::ok;
   while (o == Outcome::ok && row.bursts < step.bursts && !clear(c_) && !between_.stopped()) {
-    if (step.refill) refill(c_, net_);
+    if (step.refill) fill_up(row);
     ++row.bursts;
     o = go(d, step.motor_s, clear);
     if (o == Outcome::ok) o = rest({.extend = d.extend, .retract = d.retract, .bypass_open = d.bypass_open}, step.dwell_s);
@@ -157,7 +159,7 @@ Outcome Between::run(Contents& c, const Step& step, StepRow& row, std::vector<st
     if (step.kind == StepKind::stand) o = setup.rest({.bypass_open = step.bypass_open}, step.stand_s);
     if (step.kind == StepKind::hand) o = setup.by_hand(step, short_of);
     if (step.kind == StepKind::flush) o = setup.flush(step, row, short_of);
-    if (step.kind == StepKind::refill) refill(c, setup.net());
+    if (step.kind == StepKind::refill) setup.fill_up(row);
   }
   leave(setup, row);
   const double rho = setup.net().rho0_kg_per_m3;
@@ -166,7 +168,7 @@ Outcome Between::run(Contents& c, const Step& step, StepRow& row, std::vector<st
   row.refilled_m3 = (c.ledger.oil_refilled_kg - before.ledger.oil_refilled_kg) / rho;
   row.spilled_m3 = (c.ledger.oil_spilled_kg - before.ledger.oil_spilled_kg) / rho;
   row.vented_m3 = free_air_m3(c.ledger.air_vented_kg - before.ledger.air_vented_kg);
-  row.drawn_in_m3 = free_air_m3(c.ledger.air_ingested_kg - before.ledger.air_ingested_kg);
+  row.drawn_in_m3 += free_air_m3(c.ledger.air_ingested_kg - before.ledger.air_ingested_kg);
   for (std::size_t p = 0; p < c.place.size(); ++p) row.free_air_m3 += free_air_m3(held(c, static_cast<int>(p)).gas_kg());
   row.level_m = level_m(rig_.reservoir, c.reservoir.oil_kg / rho);
   return o;

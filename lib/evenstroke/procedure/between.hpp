@@ -19,7 +19,7 @@ struct StepRow {
   double clear_m3 = 0;                     ///< of it, the last without bubbles that can be seen
   bool bubbles_seen = false;               ///< some were, before that
   double refilled_m3 = 0, spilled_m3 = 0;  ///< oil at p0
-  double vented_m3 = 0, drawn_in_m3 = 0;   ///< air that left, that came in; at p0 and 20 deg C
+  double vented_m3 = 0, drawn_in_m3 = 0;   ///< air that left, that came in other than in fresh oil; at p0 and 20 deg C
   double free_air_m3 = 0;                  ///< left in the circuit, at p0 and 20 deg C
   double level_m = 0;                      ///< of the reservoir, at the end
   double highest_pa_abs = 0, lowest_pa_abs = 0;   ///< anywhere; see PressureWatch

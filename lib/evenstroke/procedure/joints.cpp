@@ -56,18 +56,21 @@ void make_joint(Contents& c, const Network& n, const std::string& joint) {
   c.recipe.valid = false;
 }
 
-void refill(Contents& c, const Network& n) {
+double refill(Contents& c, const Network& n) {
   const AirInputs& air = n.rig.air;
   const double dissolved_share = air.saturation * dissolved_at_kg_per_m3(air.bunsen, p0_pa_abs) / n.rho0_kg_per_m3;
+  double dissolved_kg = 0;
   const auto fill = [&](Tank& t, double mark_m3) {
     const double oil_kg = std::max(0.0, mark_m3 * n.rho0_kg_per_m3 - t.oil_kg);
     t.oil_kg += oil_kg;
     t.dissolved_kg += dissolved_share * oil_kg;
     c.ledger.oil_refilled_kg += oil_kg;
     c.ledger.air_ingested_kg += dissolved_share * oil_kg;
+    dissolved_kg += dissolved_share * oil_kg;
   };
   fill(c.reservoir, n.rig.reservoir.oil_m3);
   fill(c.container, n.rig.reservoir.container_m3);
+  return dissolved_kg;
 }
 
 }  // namespace evenstroke

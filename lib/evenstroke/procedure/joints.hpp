@@ -17,6 +17,7 @@ void make_joint(Contents&, const Network&, const std::string& joint);
 std::vector<std::size_t> at_joint(const Network&, const std::string& joint);
 
 /// Reservoir and container are filled up to where they stood at the start, with oil that holds air as it did then.
-void refill(Contents&, const Network&);
+/// Returns the mass of that dissolved air.
+double refill(Contents&, const Network&);
 
 }  // namespace evenstroke
