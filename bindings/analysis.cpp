@@ -91,6 +91,9 @@ strokes, low, high : float
     Median, and the quantiles (1 -+ confidence)/2; infinity: never, or not within the limit.
 p_never, p_not_within : float, 0 to 1
     Share of members that never get there; share not inside, or not confirmed, at the limit of strokes.
+own_error : float
+    Half the widest range that median, low or high are known to with these members, each end with 95 %; infinity: too few
+    to know an end.
 defined : bool
     False: the question has no answer on this circuit.
 member : array of float
@@ -103,6 +106,7 @@ text : str
       .def_readonly("high", &Count::high)
       .def_readonly("p_never", &Count::p_never)
       .def_readonly("p_not_within", &Count::p_not_within)
+      .def_readonly("own_error", &Count::own_error)
       .def_readonly("defined", &Count::defined)
       .def_property_readonly("member",
                              [](const py::object& self) {

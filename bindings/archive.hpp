@@ -148,7 +148,7 @@ template <class A> void item(A& a, Run& x) {
 }
 template <class A> void item(A& a, Table& x) { members<Table>(a, x.column, x.value, x.rows); }
 template <class A> void item(A& a, Count& x) {
-  members<Count>(a, x.possible, x.strokes, x.low, x.high, x.p_never, x.p_not_within, x.defined, x.member, x.text);
+  members<Count>(a, x.possible, x.strokes, x.low, x.high, x.p_never, x.p_not_within, x.own_error, x.defined, x.member, x.text);
 }
 template <class A> void item(A& a, Leftover& x) { members<Leftover>(a, x.place, x.free_air_m3, x.matters); }
 template <class A> void item(A& a, Answer& x) {

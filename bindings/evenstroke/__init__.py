@@ -34,9 +34,12 @@ from ._core import (
 )
 from .answers import Answer, strokes_to_parallel
 from .batches import run_batch
+from .cures import Cure, Cures, cures
 from .errors import FileError, InputError
+from .procedure_text import procedure_text
 from .runs import Run, RunStopped, run
 from .tables import StrokeTable
+from .widening import Widener
 
 __all__ = [
     "Answer",
@@ -45,6 +48,8 @@ __all__ = [
     "Check",
     "Contents",
     "Count",
+    "Cure",
+    "Cures",
     "Field",
     "FileError",
     "InputError",
@@ -59,12 +64,15 @@ __all__ = [
     "Step",
     "StrokeTable",
     "Verdict",
+    "Widener",
     "__version__",
+    "cures",
     "laws",
     "load_procedure",
     "load_rig",
     "parse_procedure",
     "parse_rig",
+    "procedure_text",
     "run",
     "run_batch",
     "sampling",

@@ -20,6 +20,7 @@ class AnswerInputs(NamedTuple):
     confidence: float
     members: int
     seed: int
+    threads: int
     options: dict
 
 
@@ -36,6 +37,9 @@ class Answer:
         Why it is never, from that run; empty when it is not.
     nominal : Run
         The run with the values as given.
+    widened_by : list of Widener
+        Up to two unknowns that widen the band most, and how a person can measure them; only what chance does not explain
+        (95 %), from 32 members on.
     members, done, failed : int
         Asked for; computed; of these, stopped by a numerical outcome and left out of the counts.
     complete : bool
@@ -55,6 +59,7 @@ class Answer:
     def __init__(self, core, inputs):
         self._core, self._inputs = core, inputs
         self._version = _core.__version__
+        self._widened_by = None
 
     @property
     def bled(self):
@@ -71,6 +76,14 @@ class Answer:
     @property
     def reason(self):
         return self._core.reason
+
+    @property
+    def widened_by(self):
+        if self._widened_by is None:
+            from .widening import widened_by
+
+            self._widened_by = widened_by(self)
+        return self._widened_by
 
     @property
     def nominal(self):
@@ -152,11 +165,16 @@ class Answer:
             f"The first number is the median. The band holds {100 * self.confidence:g} % of {self.members} variants of "
             "the stated inputs; how well these describe your rig is not part of it."
         )
-        if not self.complete:
+        if self.complete:
+            lines.append(self._own_error())
+        else:
             lines.append(
                 f"Interrupted: only {self.done} of the {self.members} variants were computed, and the counts stand "
                 "for these."
             )
+        if self.widened_by:
+            named = [f"{w.path}, {100 * w.share:.0f} % of the spread (to measure: {w.measure})" for w in self.widened_by]
+            lines.append(f"What widens the band most: {'; then '.join(named)}.")
         if self.failed:
             lines.append(f"{self.failed} of them could not be computed and are left out.")
         if self.tolerance_assumed:
@@ -168,6 +186,14 @@ class Answer:
         told = books(self.nominal)
         lines.append(f"{told[0].upper()}{told[1:]}.")
         return "\n".join(lines) + "\n\n" + cautions.text()
+
+    def _own_error(self):
+        """How well so many variants know the numbers."""
+        error = max(c.own_error for c in (self.bled, self.parallel))
+        if np.isinf(error):
+            return "So few variants leave an end of a band open; more would tell."
+        more = "" if error <= 0.5 else "; more variants would tell them better"
+        return f"The numbers of both bands are known to {error:g} stroke{'s' if error > 1 else ''}{more}."
 
     def _shares(self, count):
         parts = []
@@ -188,6 +214,27 @@ class Answer:
             more = f", and less in {len(places) - 4} more" if len(places) > 4 else ""
             lines.append(f"Free air left {where}: {named or 'none'}{more}.")
         return "At the end of the run with the values as given:\n" + "\n".join(lines)
+
+    def cures(self, **options):
+        """Runs changes of the procedure; `evenstroke.cures` on what this answer was made from.
+
+        Parameters
+        ----------
+        **options
+            Of `evenstroke.cures`, in place of this answer's own.
+
+        Returns
+        -------
+        Cures
+        """
+        from .cures import cures
+
+        i = self.inputs
+        given = {key: value for key, value in i.options.items() if value is not None}
+        return cures(
+            i.rig, i.contents, i.procedure,
+            **{**dict(confidence=i.confidence, seed=i.seed, threads=i.threads), **given, **options},
+        )  # fmt: skip
 
     def plot(self, ax=None):
         """Draws the share of members that are finished, over strokes.
@@ -214,7 +261,7 @@ def strokes_to_parallel(
     *,
     tolerance_mm=None,
     confidence=0.95,
-    members=256,
+    members=None,
     seed=1,
     threads=0,
     progress=None,
@@ -239,7 +286,9 @@ def strokes_to_parallel(
         Left out: the larger of 1 mm and 1 % of the shortest stroke, an assumption.
     confidence : float, 0.5 to 0.999
         Share of the members inside the band; no statement about the world.
-    members : int, 2 to 65536
+    members : int, 2 to 65536, optional
+        Left out: 64, then twice as many until the median and the ends of both bands are known to half a stroke (each with
+        95 % a side), at most 256.
     seed : int, 0 to 2**64 - 1
     threads : int, 0 to 1024
         0: one per processor. The answer does not depend on it.
@@ -272,10 +321,10 @@ def strokes_to_parallel(
     )
     check_kinds(rig, contents, procedure)
     confidence = number("confidence", confidence)
-    members = whole("members", members, 2, 65536)
+    members = 0 if members is None else whole("members", members, 2, 65536)
     seed = whole("seed", seed, 0, 2**64 - 1)
     threads = whole("threads", threads, 0, 1024)
     core = _core.strokes_to_parallel(
         rig, contents, procedure, confidence, members, seed, options_of(**options), threads, reporter(progress)
     )
-    return Answer(core, AnswerInputs(rig, contents, procedure, confidence, members, seed, options))
+    return Answer(core, AnswerInputs(rig, contents, procedure, confidence, members, seed, threads, options))

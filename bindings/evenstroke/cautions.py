@@ -1,26 +1,53 @@
-"""What goes with every answer."""
+"""What goes with every answer, and with each step that is recommended."""
 
 LIMITS = 'This output does not certify a machine as safe; a verdict reads "no further air found at this resolution".'
 
-CAUTIONS = (
-    "Local codes, the instructions of the machine's maker and licensed practice come before anything written here.",
-    "A fine jet of oil goes through skin: no hand near a leak or a joint under pressure; if hit, see a doctor at once.",
-    "Pressure stays stored after the pump stops, most of all with air in the circuit: release it before opening.",
-    "Prop or hold what the rods carry before anybody reaches under it; oil does not hold a load once a joint is open.",
-    "Keep hands out of the way of rods and panel: a rod that lags starts with a jump.",
-    "Air that is compressed fast becomes hot: raise the pressure of an air-filled part slowly.",
-    "A stalled motor draws far more than its rated current: short bursts, and let it cool.",
+LOCAL = "Local codes, the instructions of the machine's maker and licensed practice come before anything written here."
+JET = "A fine jet of oil goes through skin: no hand near a leak or a joint under pressure; if hit, see a doctor at once."
+STORED = "Pressure stays stored after the pump stops, most of all with air in the circuit: release it before opening."
+PROP = "Prop or hold what the rods carry before anybody reaches under it; oil does not hold a load once a joint is open."
+HANDS = "Keep hands out of the way of rods and panel: a rod that lags starts with a jump."
+HOT = "Air that is compressed fast becomes hot: raise the pressure of an air-filled part slowly."
+MOTOR = "A stalled motor draws far more than its rated current: short bursts, and let it cool."
+PARTING = (
     "Before a joint is parted: motor off, what the rods carry propped, pressure let out on both sides; a line behind a "
-    "shut valve keeps its pressure for hours.",
-    "An open port or line end throws a jet of oil when a rod moves or pressure is left: tie it down, point it into a "
-    "container, and no face near it.",
-    "A line end held into a container stays under the oil's surface and is held by a clamp, not by a hand; out of the "
-    "oil it draws air.",
-    "A rod moved by hand goes slowly: a chamber below atmospheric pressure draws air past its seals, and pulls the rod "
-    "back.",
-    "Oil on skin and floor: gloves, goggles, and wipe it up.",
-    "The first strokes of a dry side are off by centimetres: rods free, or the panel propped and watched.",
+    "shut valve keeps its pressure for hours."
 )
+OPEN = (
+    "An open port or line end throws a jet of oil when a rod moves or pressure is left: tie it down, point it into a "
+    "container, and no face near it."
+)
+UNDER_OIL = (
+    "A line end held into a container stays under the oil's surface and is held by a clamp, not by a hand; out of the "
+    "oil it draws air."
+)
+BY_HAND = (
+    "A rod moved by hand goes slowly: a chamber below atmospheric pressure draws air past its seals, and pulls the rod "
+    "back."
+)
+WIPE = "Oil on skin and floor: gloves, goggles, and wipe it up."
+FIRST = "The first strokes of a dry side are off by centimetres: rods free, or the panel propped and watched."
+
+CAUTIONS = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, PARTING, OPEN, UNDER_OIL, BY_HAND, WIPE, FIRST)
+OF_KIND = {
+    "cycle": (HANDS, PROP, FIRST),
+    "hand": (BY_HAND,),
+    "stand": (STORED,),
+    "flush": (JET, MOTOR, HOT),
+    "refill": (WIPE,),
+}
+
+
+def of_steps(steps):
+    """Cautions of these steps, each once, in the order of `CAUTIONS`."""
+    asked = set()
+    for step in steps:
+        asked.update(OF_KIND[step.kind])
+        if step.parted:
+            asked.update((PARTING, PROP, WIPE))
+            asked.update((OPEN,) if {"air", "container"} & {step.line_end, step.port} else ())
+            asked.update((UNDER_OIL,) if step.line_end == "container" else ())
+    return tuple(c for c in CAUTIONS if c in asked)
 
 
 def text():

@@ -10,6 +10,7 @@ from ._core import Contents, Outcome, load_procedure, load_rig
 from .errors import InputError
 
 USAGE_ERROR, INTERRUPTED = 2, 130
+CURE_MEMBERS = 32   # behind the band of a cure
 DEMO_RODS = {"roof_hatch": "out", "roof_hatch_ports_low": "in"}   # how the exchanged cylinder was bolted in
 
 
@@ -65,13 +66,13 @@ def parser():
     return top
 
 
-def _sampling(command, members=256):
+def _sampling(command, members=None):
     command.add_argument(
         "--members",
         type=int,
         default=members,
         metavar="N",
-        help=f"variants of the stated inputs, 2 to 65536 ({members})",
+        help=f"variants of the stated inputs, 2 to 65536 ({members or '64 to 256, until the band is known to half a stroke'})",
     )
     command.add_argument("--seed", type=int, default=1, metavar="S", help="of the variants (1)")
     command.add_argument("--threads", type=int, default=0, metavar="T", help="0 = one per processor (0)")
@@ -103,9 +104,21 @@ def _tell(answer, title, out, stem):
     print("\nLeft in the circuit at the end of that run:")
     print("\n".join(map(_leftover, answer.limiting)) or "  no free air")
     print(f"\n{tail}\n", flush=True)
+    done = answer.complete and run.status.outcome is not Outcome.interrupted
     if out is not None and answer.complete:
         _write(answer, text, out, stem)
-    return answer.complete and run.status.outcome is not Outcome.interrupted
+    if done and answer.parallel.defined and not answer.parallel.possible:
+        _cure(answer, out, stem)
+    return done
+
+
+def _cure(answer, out, stem):
+    """What brings the rods in step when the procedure does not."""
+    found = answer.cures(members=min(answer.members, CURE_MEMBERS))
+    print(f"{found.text()}\n", flush=True)
+    if out is not None and found.best:
+        (out / f"{stem}_cure.toml").write_text(found.best.text(), encoding="utf-8")
+        print(f"Written: {out / stem}_cure.toml\n", flush=True)
 
 
 def _leftover(left):

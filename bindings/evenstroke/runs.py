@@ -177,6 +177,44 @@ class Run:
 
         return story(self)
 
+    def contents_at(self, stroke):
+        """What was where after a stroke: another run may go on from it.
+
+        Parameters
+        ----------
+        stroke : int, 0 to the last
+            0: as given, before anything was done.
+
+        Returns
+        -------
+        Contents
+            Made by running up to there again, without checks; the same numbers.
+
+        Raises
+        ------
+        InputError
+            No whole number, or a stroke that the run does not have.
+        """
+        stroke = whole("stroke", stroke, 0, max(len(self.strokes) - 1, 0))
+        i = self.inputs
+        if stroke == 0:
+            return i.contents
+        given = {key: value for key, value in i.options.items() if value is not None}
+        again = dict(max_strokes=stroke, checks=False, record=False, stop_at_verdict=False)
+        return run(i.rig, i.contents, i.procedure, **{**given, **again}).contents
+
+    def why_not_fewer(self):
+        """What was still where one stroke before the rods kept step.
+
+        Returns
+        -------
+        str
+            A sentence or two; for a run whose rods never keep step, of its last stroke.
+        """
+        from .stories import why_not_fewer
+
+        return why_not_fewer(self)
+
     def plot(self, ax=None):
         """Draws mismatch with its tolerance, free air by place, air by form, and air vented with the reservoir's level.
 

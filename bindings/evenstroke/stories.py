@@ -23,6 +23,7 @@ LEAST_ML = 0.005  # prints as 0.00
 RAN_OUT_ML, RAN_OUT_SHARE = 0.1, 0.1  # a line held that much, and less than this share of it is left
 SEEN_ML = 0.05  # changes of bubbles and dissolved air worth a word
 LEAST_MM = 0.005
+LIFTING = (".cap_chamber", ".cap_line", ".outlet", ".metering_chamber")   # air there sets the rods apart
 
 
 def place_text(place):
@@ -135,6 +136,39 @@ def story(run):
         lines += [step_told(row) for row in steps if row["before_stroke"] == max(i, 1) and i != 1]
         lines.append(teller.stroke(i))
     return "\n".join(lines + teller.end())
+
+
+def why_not_fewer(run):
+    """What was still where one stroke before the rods kept step; of the last stroke if they never do."""
+    table = run.strokes
+    if not len(table):
+        return "The run has no stroke."
+    reached = run.parallel.answered is _core.Answered.reached
+    at = run.parallel.stroke - 1 if reached else len(table) - 1
+    teller, worst = _Teller(run), table.worst_mm()[at]
+    when = f"After {at} strokes" if at != 1 else "After 1 stroke"
+    if np.isnan(worst):
+        rods = teller.rods(at, table[at])
+    elif abs(worst) <= run.tolerance_mm:
+        rods = f"the rods differ by {abs(worst):.2f} mm, which is inside {run.tolerance_mm:g} mm, but does not stay there"
+        if at == 0:
+            rods = f"the rods differ by {abs(worst):.2f} mm; the count begins with the first stroke"
+    else:
+        rods = f"the rods still differ by {abs(worst):.2f} mm{teller.who(worst)}, more than {run.tolerance_mm:g} mm"
+    sides = [_lifting_air(teller, branch, at) for branch in teller.branches]
+    told = "; ".join(f"{branch} {ml:.2f} mL{most}" for branch, (ml, most) in zip(teller.branches, sides))
+    then = ""
+    if reached:
+        now = [_lifting_air(teller, branch, at + 1)[0] for branch in teller.branches]
+        then = f" After stroke {at + 1}: {', '.join(f'{b} {ml:.2f} mL' for b, ml in zip(teller.branches, now))}."
+    return f"{when} {rods}. Free air on the lifting side then: {told}.{then}"
+
+
+def _lifting_air(teller, branch, at):
+    """Of one branch [mL], and in words where most of it is."""
+    held = [(teller.air[i, at], p) for i, p in enumerate(teller.places) if p in {branch + kind for kind in LIFTING}]
+    ml, place = max(held)
+    return sum(x for x, _ in held), f" ({ml:.2f} mL in the {place_text(place)})" if ml >= LEAST_ML else ""
 
 
 class _Teller:

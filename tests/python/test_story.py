@@ -299,3 +299,35 @@ def test_no_certifying_words(run, low_run):
     for one in (run, low_run):
         for word in ("safe", "fit for", "certif", "approved", "guarantee"):
             assert word not in one.story().lower()
+
+
+def test_contents_at_a_stroke_are_what_the_run_had_there(run, contents):
+    assert run.contents_at(0) == contents
+    last = len(run.strokes) - 1
+    assert run.contents_at(last) == run.contents
+    for n in (1, last - 1):
+        there = run.contents_at(n)
+        assert there.free_air_m3 * 1e6 == pytest.approx(sum(run.strokes[f"{form}_ml"][n] for form in ("pocket", "coarse", "fine")))
+    for bad in (-1, last + 1, 1.5):
+        with pytest.raises(es.InputError, match="stroke"):
+            run.contents_at(bad)
+
+
+def test_a_what_if_goes_on_from_a_stroke(run, rig):
+    """The fork compares as its stroke did; its next stroke is the run's next but for how steps in time fall."""
+    n = 2
+    open_ones = es.Procedure(steps=[es.Step(bypass="open", strokes=2, dwell_s=20)])
+    on = es.run(rig, run.contents_at(n), open_ones, max_strokes=1, record=False)
+    assert on.strokes.worst_mm()[0] == pytest.approx(run.strokes.worst_mm()[n], abs=1e-6)
+    assert on.strokes.worst_mm()[1] == pytest.approx(run.strokes.worst_mm()[n + 1], abs=0.05)
+
+
+def test_why_not_fewer_tells_the_stroke_before(run, low_run):
+    n, worst = run.parallel.stroke - 1, run.strokes.worst_mm()
+    text = run.why_not_fewer()
+    assert text.startswith(f"After {n} stroke") and f"{abs(worst[n]):.2f} mm" in text
+    held = sum(run.strokes[f"free_air_left.{k}_ml"][n] for k in ("cap_chamber", "cap_line", "outlet", "metering_chamber"))
+    assert f"left {held:.2f} mL" in text and f"After stroke {n + 1}: " in text
+    last = len(low_run.strokes) - 1
+    assert low_run.why_not_fewer().startswith(f"After {last} strokes the rods still differ")
+    assert "in the cap side of the left cylinder" in low_run.why_not_fewer()

@@ -46,6 +46,10 @@ Count count(const std::vector<Run>& runs, Verdict Run::*verdict, double confiden
   c.low = quantile(known, (1 - confidence) / 2);
   c.high = quantile(known, (1 + confidence) / 2);
   c.possible = std::isfinite(c.strokes);
+  for (const double q : {0.5, (1 - confidence) / 2, (1 + confidence) / 2}) {
+    const Known k = known_to(known, q);
+    if (k.low < k.high) c.own_error = std::max(c.own_error, 0.5 * (k.high - k.low));
+  }
   if (!std::isfinite(c.low)) {
     c.text = c.p_never >= 0.5 ? "never with this procedure" : "not within " + std::to_string(limit) + " strokes";
   } else {
@@ -54,6 +58,11 @@ Count count(const std::vector<Run>& runs, Verdict Run::*verdict, double confiden
              strokes_text(c.high, limit, endless) + ")";
   }
   return c;
+}
+
+Table rows(const Table& t, std::size_t from, std::size_t to) {
+  const auto at = [&](std::size_t row) { return t.value.begin() + static_cast<std::ptrdiff_t>(row * t.column.size()); };
+  return {t.column, {at(from), at(to)}, to - from};
 }
 
 /// Places between the pump and the rods on the side that lifts: what stays there is seen as mismatch.
@@ -90,10 +99,25 @@ double quantile(std::vector<double> v, double q) {
   return v[k - 1];
 }
 
+Known known_to(std::vector<double> v, double q) {
+  constexpr double risk = 0.05;
+  std::sort(v.begin(), v.end());
+  const auto n = static_cast<double>(v.size());
+  // So many values lie below the quantile: k of them with probability p(k)
+  const auto p = [&](double k) {
+    return std::exp(std::lgamma(n + 1) - std::lgamma(k + 1) - std::lgamma(n - k + 1) + k * std::log(q) + (n - k) * std::log1p(-q));
+  };
+  Known range{1, never};
+  double below = 0, above = 0;
+  for (std::size_t k = 0; k < v.size() && (below += p(static_cast<double>(k))) <= risk; ++k) range.low = v[k];
+  for (std::size_t k = v.size(); k > 0 && (above += p(static_cast<double>(k))) <= risk; --k) range.high = v[k - 1];
+  return range;
+}
+
 Answer strokes_to_parallel(const Rig& rig, const Contents& contents, const Procedure& procedure, const AnswerOptions& o) {
   if (!(o.confidence >= 0.5 && o.confidence <= 0.999))
     throw InputError("confidence", std::to_string(o.confidence), "", "must lie between 0.5 and 0.999");
-  if (o.members < 2 || o.members > 65536)
+  if (o.members != 0 && (o.members < 2 || o.members > 65536))
     throw InputError("members", std::to_string(o.members), "", "must lie between 2 and 65536");
   Answer a;
   a.confidence = o.confidence;
@@ -102,18 +126,24 @@ Answer strokes_to_parallel(const Rig& rig, const Contents& contents, const Proce
   nominal.stop_at_verdict = true;
   a.nominal = run(rig, contents, procedure, nominal);
   a.tolerance_m = a.nominal.tolerance_m;
-  a.table = members_from_bands(rig, o.members, o.seed);
   BatchOptions batch = o.batch;
   batch.run.record = false;
   batch.run.stop_at_verdict = true;
-  const std::vector<Run> runs = run_batch({rig}, {contents}, {procedure}, a.table, batch);
-  for (const Run& r : runs) {
-    if (r.status.outcome == Outcome::interrupted) a.complete = false;
-    else if (!r.status.ok()) ++a.failed;
+  std::vector<Run> runs;
+  for (std::size_t look = o.members > 0 ? o.members : first_look; a.complete; look *= 2) {
+    a.table = members_from_bands(rig, look, o.seed);
+    const std::size_t before = runs.size();
+    if (o.batch.progress) batch.progress = [&](std::size_t done, std::size_t) { return o.batch.progress(before + done, look); };
+    for (Run& r : run_batch({rig}, {contents}, {procedure}, rows(a.table, before, look), batch)) {
+      if (r.status.outcome == Outcome::interrupted) a.complete = false;
+      else if (!r.status.ok()) ++a.failed;
+      runs.push_back(std::move(r));
+    }
+    a.bled = count(runs, &Run::bled, o.confidence, a.max_strokes);
+    a.parallel = count(runs, &Run::parallel, o.confidence, a.max_strokes);
+    if (o.members > 0 || look >= last_look || std::max(a.bled.own_error, a.parallel.own_error) <= 0.5) break;
   }
   a.members = runs.size();
-  a.bled = count(runs, &Run::bled, o.confidence, a.max_strokes);
-  a.parallel = count(runs, &Run::parallel, o.confidence, a.max_strokes);
   a.limiting = leftovers(a.nominal);
   for (const Verdict* v : {&a.nominal.bled, &a.nominal.parallel})
     if (a.reason.empty() && v->answered == Answered::never) a.reason = v->reason;

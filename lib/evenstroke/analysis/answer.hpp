@@ -13,6 +13,7 @@ struct Count {
   double low = 0, high = 0;       ///< quantiles (1 -+ confidence)/2
   double p_never = 0;             ///< share of members that never get there
   double p_not_within = 0;        ///< share still moving after max_strokes
+  double own_error = 0;           ///< half the widest range that median, low or high are known to; see known_to
   bool defined = true;            ///< false: the question has no answer on this circuit (tee with free rods)
   std::vector<double> member;     ///< per member; infinity = never; NaN = failed or not defined
   std::string text;               ///< "4 (3 to 7)", "6 (5 to > 60)", "never with this procedure"
@@ -37,9 +38,13 @@ struct Answer {
   bool complete = true;           ///< false: interrupted; the counts stand for the members done
 };
 
+inline constexpr std::size_t first_look = 64, last_look = 256;
+
 struct AnswerOptions {
   double confidence = 0.95;       ///< 0.5 ... 0.999
-  std::size_t members = 256;      ///< 2 ... 65536
+  /// 2 ... 65536; 0: first_look, then twice as many until all numbers of both counts are known to half a stroke, at most
+  /// last_look. A longer sample begins with the shorter one.
+  std::size_t members = 0;
   std::uint64_t seed = 1;
   BatchOptions batch;
 };
@@ -51,5 +56,10 @@ Answer strokes_to_parallel(const Rig&, const Contents&, const Procedure&, const 
 /// Order-statistic quantile (type 1: the smallest value with at least the share q at or below it), infinities allowed.
 /// Throws InputError without values, or for a share outside 0 ... 1.
 double quantile(std::vector<double> values, double q);
+
+/// Range that a quantile of what the values are drawn from lies in, by the binomial law of their ranks: it is below, and
+/// above, with a probability of 5 % at most. No count is below 1 or above infinity. Drawn one by one; Sobol' points do better.
+struct Known { double low, high; };
+Known known_to(std::vector<double> counts, double q);
 
 }  // namespace evenstroke

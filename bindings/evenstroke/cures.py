@@ -1,0 +1,282 @@
+"""Which change of a procedure cures what it leaves: every candidate is run before it is told."""
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from . import _core, cautions
+from .answers import strokes_to_parallel
+from .errors import whole
+from .procedure_text import procedure_text
+from .runs import run as run_one
+
+LONG_REST_S, SETTLES_S = 120.0, 1800.0
+AS_IT_IS = "as it is"
+NONE = "None of the changes tried brings the rods in step, or in fewer than half of the variants: look for another cause."
+NOT_TRIED = (
+    "Not tried: warmer oil, another speed of the pump, holding the rods under pressure at their stops (no part's pressure "
+    "rating is known here)."
+)
+
+
+class Cure(NamedTuple):
+    """A changed procedure, and what it does with the values as given."""
+
+    what: str
+    procedure: _core.Procedure
+    parallel: _core.Verdict
+    minutes: float
+    joints_parted: int
+    highest_bar_gauge: float
+    cautions: tuple
+
+    @property
+    def works(self):
+        """The rods run parallel in the run with the values as given."""
+        return self.parallel.answered is _core.Answered.reached
+
+    def __repr__(self):
+        found = f"parallel {self.parallel!r}" if self.works else "does not help"
+        told = f"; cautions: {' '.join(self.cautions)}" if self.works else ""
+        return f"<Cure {self.what!r}: {found}{told}>"
+
+    def text(self):
+        """TOML text of the changed procedure; `load_procedure` reads it."""
+        return procedure_text(self.procedure)
+
+
+class Cures:
+    """Changes of a procedure that were run, the cheapest that works first.
+
+    Attributes
+    ----------
+    tried : list of Cure
+        Those that work first; of these, fewest joints parted, then fewest minutes until the rods run parallel. The
+        procedure as it is comes with them, as ``"as it is"``.
+    refused : list of Cure
+        They raise the pressure of some part above what the relief valve opens at and what the procedure as it is does
+        to it: not recommended, whatever they do to the air.
+    best : Cure or None
+        The first that works with the values as given and gets the share `confidence` of the variants there; else, of those
+        that get half of them there, the one that gets most.
+    count : Count or None
+        Bleed strokes with it, with the band.
+    members : int
+        Variants behind the band.
+    confidence : float
+    """
+
+    def __init__(self, tried, refused, best, count, members, confidence):
+        self.tried, self.refused, self.best, self.count = tried, refused, best, count
+        self.members, self.confidence = members, confidence
+
+    def __repr__(self):
+        found = f"{self.best.what}, {self.count.text} strokes" if self.best else "none works"
+        told = f"; cautions: {' '.join(self.best.cautions)}" if self.best else ""
+        return f"<Cures: {found}; {len(self.tried)} tried{told}>"
+
+    def text(self):
+        """What works and what it takes, with its cautions; else that nothing does.
+
+        Returns
+        -------
+        str
+        """
+        lines = [self._best()] if self.best else [NONE]
+        others = [c for c in self.tried if c is not self.best]
+        for works, head in ((True, "Would do as well, with the values as given"), (False, "Does not help")):
+            named = [c.what + (f" (stroke {c.parallel.stroke})" if works else "") for c in others if c.works is works]
+            lines += [f"{head}: {'; '.join(named)}."] if named else []
+        if self.refused:
+            named = "; ".join(f"{c.what} ({c.highest_bar_gauge:.0f} bar gauge)" for c in self.refused)
+            lines.append(f"Not recommended, for the pressure it makes: {named}.")
+        lines.append(NOT_TRIED)
+        if self.best:
+            lines += ["Before you do it:", *(f"- {c}" for c in self.best.cautions), cautions.LOCAL, cautions.LIMITS]
+        return "\n".join(lines)
+
+    def _best(self):
+        b = self.best
+        joints = f"{b.joints_parted} joints parted" if b.joints_parted else "no joint parted"
+        late = 1 - there(self.count)
+        left = f" {100 * late:.2g} % of the variants do not get there." if late > 0 else ""
+        head = "The procedure works as it is" if b.what == AS_IT_IS else f"Cheapest change that works: {b.what}"
+        return (
+            f"{head}. The rods are then parallel after {self.count.text} bleed strokes "
+            f"({100 * self.confidence:g} % of {self.members} variants of the stated inputs), "
+            f"{b.minutes:.0f} min with the values as given, {joints}.{left}"
+        )
+
+
+def there(count):
+    """Share of the variants that get there."""
+    return 1 - count.p_never - count.p_not_within
+
+
+def _changed(step, **new):
+    """The step with other values."""
+    keys = "kind bypass repeat strokes dwell_s rods".split()
+    return _core.Step(**{**{key: getattr(step, key) for key in keys}, **new})
+
+
+def _cycles(steps, **new):
+    return [_changed(s, **new) if s.kind == "cycle" else s for s in steps]
+
+
+def _in_block(steps, step):
+    """The step done at the start of each pass of the repeated block."""
+    first = next(i for i, s in enumerate(steps) if s.repeat)
+    return [*steps[:first], step, *steps[first:]]
+
+
+def _ports(branches):
+    return [f"{b}.{port}" for b in branches for port in ("cap_port", "rod_port")]
+
+
+def _line_m3(rig, branch):
+    def volume(line):
+        bore, length = (rig.get(f"branch.{branch}.{line}_{key}_m") for key in ("bore", "length"))
+        return math.pi / 4 * bore**2 * length
+
+    return volume("cap_line") + volume("rod_line")
+
+
+def _flushes(rig, branches, **more):
+    """Lines of one branch after the other, ends joined, until as much as they hold came without a bubble."""
+    return [
+        _core.Step(
+            kind="flush", parted=_ports([b]), line_end="joined", bypass="closed" if rig.synchroniser == "tee" else "open",
+            valve="retract", bursts=10, motor_s=30.0, dwell_s=20.0, refill=True, clear_m3=_line_m3(rig, b), repeat=False,
+            **more,
+        )
+        for b in branches
+    ]  # fmt: skip
+
+
+def _by_hand(branches, **turned):
+    """Cylinders stroked by hand with their lines capped and their ports under oil."""
+    return [
+        _core.Step(
+            kind="hand", by_hand=branches, parted=_ports(branches), line_end="capped", port="container", strokes=3,
+            dwell_s=20.0, repeat=False, **turned,
+        )
+    ]  # fmt: skip
+
+
+def _candidates(rig, steps, branches):
+    """What is changed, and the steps then."""
+    cycles = [s for s in steps if s.kind == "cycle"]
+    sides = f"{' and '.join(branches)} cylinder{'s' if len(branches) > 1 else ''}"
+    refill, stand = _core.Step(kind="refill"), _core.Step(kind="stand", stand_s=SETTLES_S)
+    flushes = _flushes(rig, branches)
+    opened = _cycles(steps, bypass="open")
+    if rig.synchroniser != "tee" and any(s.bypass == "closed" for s in cycles):
+        yield "the bypass valves open for all strokes", opened
+    if any(s.dwell_s < LONG_REST_S for s in cycles):
+        yield f"rests of {LONG_REST_S:.0f} s at the stops", _cycles(steps, dwell_s=LONG_REST_S)
+    yield "filling up before each pass", _in_block(steps, refill)
+    yield f"{SETTLES_S / 60:.0f} min of standing before each pass", _in_block(steps, stand)
+    flush = f"flushing the lines of the {sides} with their ends joined"
+    yield f"first {flush}", [*flushes, *steps]
+    yield f"first stroking the {sides} by hand as mounted, ports open under oil", [*_by_hand(branches), *steps]
+    for way in ("rod_down", "rod_up"):
+        by_hand = _by_hand(branches, attitude=way)
+        text = f"first stroking the {sides} by hand, turned {way.replace('_', ' ')}, ports open under oil"
+        yield text, [*by_hand, *steps]
+        yield f"{text}, then {flush}", [*by_hand, *flushes, *steps]
+
+
+def _needy(run):
+    """Branches with a tenth or more of the free air that was in the fullest, at the start."""
+    air = {b: run.strokes[f"free_air_{b}_ml"][0] if len(run.strokes) else 0.0 for b in run.inputs.rig.branches}
+    return [b for b, ml in air.items() if ml >= 0.1 * max(air.values())]
+
+
+def _highest(run):
+    tables = [t["highest_bar_gauge"] for t in (run.strokes, run.steps) if len(t)]
+    return float(max((np.nanmax(t) for t in tables), default=0.0))
+
+
+def _tried(what, run, procedure, change):
+    """The cure of a run; minutes until the stroke from which the rods stay parallel, else until the end."""
+    rows, verdict = run.strokes, run.parallel
+    last = verdict.stroke if verdict.answered is _core.Answered.reached else len(rows) - 1
+    parted = sum(len(s.parted) for s in procedure.steps)
+    minutes = float(rows["minutes"][last]) if len(rows) else 0.0
+    return Cure(what, procedure, verdict, minutes, parted, _highest(run), cautions.of_steps(change))
+
+
+def _run(rig, contents, procedure, **options):
+    run = run_one(rig, contents, procedure, record=False, **options)
+    if run.status.outcome is _core.Outcome.interrupted:
+        raise KeyboardInterrupt
+    return run
+
+
+def cures(rig, contents, procedure, *, members=32, confidence=0.95, seed=1, threads=0, **options):
+    """Runs changes of a procedure and finds the cheapest that brings the rods in step.
+
+    Each candidate is one run with the values as given. Those that work are run again over variants of the uncertain
+    inputs, cheapest first, until one gets the share `confidence` of them there. Tried are: bypass valves open, longer rests,
+    filling up, standing, flushing lines with their ends joined, stroking an open cylinder by hand as it stands and
+    turned, and turning with flushing.
+
+    Parameters
+    ----------
+    rig : Rig
+    contents : Contents
+        As they are now.
+    procedure : Procedure
+    members : int, 2 to 65536, default 32
+        Variants behind the band.
+    confidence : float, 0.5 to 0.999
+    seed : int, 0 to 2**64 - 1
+    threads : int, 0 to 1024
+    **options
+        Of `run`: tolerance_mm, max_strokes, quantum_share, ...
+
+    Returns
+    -------
+    Cures
+        A candidate that cannot be run on this rig (a flush without a way for its oil) is left out; one that nature or
+        the solver stops does not work.
+
+    Raises
+    ------
+    InputError
+        As `run` and `strokes_to_parallel`.
+    KeyboardInterrupt
+        For a Ctrl-C; what was tried is lost.
+    """
+    members = whole("members", members, 2, 65536)
+    base = _run(rig, contents, procedure, **options)
+    found, runs = [_tried(AS_IT_IS, base, procedure, procedure.steps)], [base]
+    for what, steps in _candidates(rig, list(procedure.steps), _needy(base)):
+        change = _core.Procedure(steps=steps, name=f"{procedure.name}, {what}", max_strokes=procedure.max_strokes)
+        try:
+            run = _run(rig, contents, change, **options)
+        except _core.InputError:
+            continue
+        if run not in runs:  # a cylinder that stands that way already is told once
+            found.append(_tried(what, run, change, steps))
+            runs.append(run)
+    limit = max(rig.get("valve_block.relief_pa_gauge") / 1e5, found[0].highest_bar_gauge)
+    tried = sorted(
+        (c for c in found if c.highest_bar_gauge <= limit),
+        key=lambda c: (not c.works, c.joints_parted, c.what != AS_IT_IS, c.minutes),
+    )
+    refused = [c for c in found if c.highest_bar_gauge > limit]
+    best, count = None, None
+    for cure in (c for c in tried if c.works):
+        answer = strokes_to_parallel(
+            rig, contents, cure.procedure, members=members, confidence=confidence, seed=seed, threads=threads, **options
+        )
+        if not answer.complete:
+            raise KeyboardInterrupt
+        now = answer.parallel
+        if now.possible and (count is None or there(now) > there(count)):
+            best, count = cure, now
+            if there(now) >= confidence:
+                break
+    return Cures(tried, refused, best, count, members, confidence)
