@@ -36,6 +36,7 @@ from .answers import Answer, strokes_to_parallel
 from .batches import run_batch
 from .cures import Cure, Cures, cures
 from .errors import FileError, InputError
+from .mechanisms import Mechanism
 from .procedure_text import procedure_text
 from .runs import Run, RunStopped, run
 from .tables import StrokeTable
@@ -55,6 +56,7 @@ __all__ = [
     "InputError",
     "Ledger",
     "Leftover",
+    "Mechanism",
     "Outcome",
     "Procedure",
     "Rig",

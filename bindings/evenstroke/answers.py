@@ -8,7 +8,7 @@ from . import _core, cautions
 from .errors import number, whole
 from .progress import reporter
 from .runs import Inputs, Run, check_kinds, options_of
-from .stories import LEAST_ML, books, notes, place_text
+from .stories import LEAST_ML, books, notes, place_text, reasons
 
 
 class AnswerInputs(NamedTuple):
@@ -161,6 +161,7 @@ class Answer:
             lines.append(f"{what} within {tolerance}: {count.text}{unit}.{self._shares(count)}")
         if self.reason:
             lines.append(f"Why never, with the values as given: {self.reason}.")
+        lines += reasons(self.nominal)
         lines.append(
             f"The first number is the median. The band holds {100 * self.confidence:g} % of {self.members} variants of "
             "the stated inputs; how well these describe your rig is not part of it."

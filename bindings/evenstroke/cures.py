@@ -7,7 +7,7 @@ import numpy as np
 
 from . import _core, cautions
 from .answers import strokes_to_parallel
-from .errors import whole
+from .errors import InputError, whole
 from .procedure_text import procedure_text
 from .runs import run as run_one
 
@@ -256,7 +256,7 @@ def cures(rig, contents, procedure, *, members=32, confidence=0.95, seed=1, thre
         change = _core.Procedure(steps=steps, name=f"{procedure.name}, {what}", max_strokes=procedure.max_strokes)
         try:
             run = _run(rig, contents, change, **options)
-        except _core.InputError:
+        except InputError:
             continue
         if run not in runs:  # a cylinder that stands that way already is told once
             found.append(_tried(what, run, change, steps))

@@ -203,6 +203,19 @@ class Run:
         again = dict(max_strokes=stroke, checks=False, record=False, stop_at_verdict=False)
         return run(i.rig, i.contents, i.procedure, **{**given, **again}).contents
 
+    def mechanisms(self):
+        """Why the rods are not in step at the end, from what is where and from the rods without air.
+
+        Returns
+        -------
+        list of Mechanism
+            Those that cost most first; what costs less than a tenth of the tolerance is left out. Empty for a run whose
+            rods get in step, and where none of the reasons known here fits.
+        """
+        from .mechanisms import mechanisms
+
+        return mechanisms(self)
+
     def why_not_fewer(self):
         """What was still where one stroke before the rods kept step.
 

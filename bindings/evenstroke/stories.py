@@ -138,6 +138,11 @@ def story(run):
     return "\n".join(lines + teller.end())
 
 
+def reasons(run):
+    """Why the rods of a run are not in step, a sentence each."""
+    return [f"Reason: {m.name} (up to {m.costs_mm:.1f} mm): {m.text}." for m in run.mechanisms()]
+
+
 def why_not_fewer(run):
     """What was still where one stroke before the rods kept step; of the last stroke if they never do."""
     table = run.strokes
@@ -294,4 +299,4 @@ class _Teller:
                 )
             elif answered in ("never", "not_within", "not_defined"):
                 lines.append(f"{what[0].upper()}{what[1:]} does not come {within}: {verdict.reason}.")
-        return lines + (remains(run) if len(self.table) else [])
+        return lines + reasons(run) + (remains(run) if len(self.table) else [])

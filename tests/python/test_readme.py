@@ -30,11 +30,12 @@ def joined(text):
     return " ".join(text.split())
 
 
-def test_the_first_result_is_what_the_package_says():
+def test_the_first_result_is_what_the_package_says(low_run):
     """Word for word, with the members of the demo: what cmake/try.sh prints for this rig."""
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     section = readme.split("## A first result\n")[1].split("\n## ")[0]
     quoted = [joined(block) for block in re.findall(r"(?:^    .*\n)+", section, re.MULTILINE)]
+    assert quoted.pop() in joined(low_run.story())
     rig, procedure = es.load_rig(RIGS / "roof_hatch.toml"), es.load_procedure(PROCEDURE)
     contents = es.Contents.after_exchange(rig, dry=["left.cylinder"], opened=["left.cap_line"], rods="out")
     answer = es.strokes_to_parallel(rig, contents, procedure, members=64)

@@ -223,6 +223,7 @@ def hand_made(rig, places=None, tank=None, taken_in_kg=0.0, **column):
     )
     return SimpleNamespace(
         notes=[], steps=[],
+        mechanisms=list,
         books=SimpleNamespace(ledger=SimpleNamespace(air_ingested_kg=taken_in_kg)),
         strokes=HandMade(**column), inputs=SimpleNamespace(rig=rig, contents=contents), contents=contents,
         status=SimpleNamespace(ok=True), tolerance_mm=1.0, bled=verdict, parallel=verdict
