@@ -37,6 +37,7 @@ from .batches import run_batch
 from .cures import Cure, Cures, cures
 from .errors import FileError, InputError
 from .mechanisms import Mechanism
+from .next_steps import NextStep, Reading, next_step
 from .procedure_text import procedure_text
 from .runs import Run, RunStopped, run
 from .tables import StrokeTable
@@ -57,8 +58,10 @@ __all__ = [
     "Ledger",
     "Leftover",
     "Mechanism",
+    "NextStep",
     "Outcome",
     "Procedure",
+    "Reading",
     "Rig",
     "Run",
     "RunStopped",
@@ -72,6 +75,7 @@ __all__ = [
     "laws",
     "load_procedure",
     "load_rig",
+    "next_step",
     "parse_procedure",
     "parse_rig",
     "procedure_text",
