@@ -6,6 +6,12 @@
 namespace evenstroke::binding {
 namespace {
 
+py::dict parts_of(const FileError& e) {
+  using namespace py::literals;
+  return py::dict("field"_a = e.field, "value"_a = e.value, "unit"_a = e.unit, "rule"_a = e.rule, "file"_a = e.file,
+                  "line"_a = e.line, "column"_a = e.column);
+}
+
 /// The error classes are Python's (evenstroke/errors.py), so that they pickle like any exception.
 void raise(const char* name, const py::dict& parts, const char* text) {
   const py::object type = py::module_::import("evenstroke.errors").attr(name);
@@ -20,10 +26,12 @@ void bind_base(py::module_& m) {
     try {
       std::rethrow_exception(p);
     } catch (const FileError& e) {
-      raise("FileError",
-            py::dict("field"_a = e.field, "value"_a = e.value, "unit"_a = e.unit, "rule"_a = e.rule, "file"_a = e.file,
-                     "line"_a = e.line, "column"_a = e.column),
-            e.what());
+      const py::object type = py::module_::import("evenstroke.errors").attr("FileError");
+      py::list others;
+      for (const FileError& other : e.others) others.append(type(other.what(), **parts_of(other)));
+      py::dict parts = parts_of(e);
+      parts["others"] = others;
+      raise("FileError", parts, e.what());
     } catch (const InputError& e) {
       raise("InputError", py::dict("field"_a = e.field, "value"_a = e.value, "unit"_a = e.unit, "rule"_a = e.rule),
             e.what());

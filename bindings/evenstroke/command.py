@@ -202,5 +202,5 @@ def main(arguments=None):
 
 
 def _refuse(message):
-    print(" ".join(str(message).split("\n")), file=sys.stderr)
+    print(message if getattr(message, "others", None) else " ".join(str(message).split("\n")), file=sys.stderr)
     return USAGE_ERROR

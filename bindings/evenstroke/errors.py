@@ -31,11 +31,13 @@ class FileError(InputError):
     file : str
     line, column : int
         Counted from 1; 0 where the file as a whole is meant.
+    others : list of FileError
+        What else is wrong in the file, in its order; the text of this error tells all, a line each.
     """
 
-    def __init__(self, message, *, file="", line=0, column=0, **parts):
+    def __init__(self, message, *, file="", line=0, column=0, others=(), **parts):
         super().__init__(message, **parts)
-        self.file, self.line, self.column = file, line, column
+        self.file, self.line, self.column, self.others = file, line, column, list(others)
 
 
 def _again(kind, message, parts):

@@ -1,5 +1,7 @@
 """Mistakes in files and on the command line: one line that says where, exit code 2, never a traceback."""
 
+import pickle
+
 import pytest
 
 import evenstroke as es
@@ -10,10 +12,12 @@ GOOD = RIG.read_text(encoding="utf-8")
 
 
 def refused(*arguments):
-    """Exit code 2, nothing on stdout, one line on stderr and no traceback; returns the line."""
+    """Exit code 2, nothing on stdout, a line for each problem on stderr and no traceback; returns the lines."""
     done = command(*arguments)
     assert done.returncode == 2, done
-    assert done.stdout == "" and done.stderr.count("\n") == 1 and "Traceback" not in done.stderr, done
+    assert done.stdout == "" and done.stderr and "Traceback" not in done.stderr, done
+    lines = done.stderr.splitlines()
+    assert len(lines) == 1 or all(line.startswith(lines[0].split(":")[0] + ":") for line in lines), done
     return done.stderr
 
 
@@ -47,7 +51,8 @@ def test_a_bad_rig_file(name, tmp_path):
     assert line.startswith(str(path)) and said in line
     with pytest.raises(es.FileError) as caught:
         es.load_rig(path)
-    assert str(caught.value).replace("\n", " ") + "\n" == line and isinstance(caught.value, (es.InputError, ValueError))
+    told = str(caught.value) if caught.value.others else str(caught.value).replace("\n", " ")
+    assert told + "\n" == line and isinstance(caught.value, (es.InputError, ValueError))
     if text:
         assert caught.value.line >= 1 and line.startswith(f"{path}:{caught.value.line}:{caught.value.column}: ")
 
@@ -112,3 +117,20 @@ def test_a_folder_that_cannot_be_written_is_named(tmp_path):
         and "below" in done.stderr
         and "Traceback" not in done.stderr
     )
+
+
+def test_all_that_is_wrong_in_a_file_is_told_at_once(tmp_path):
+    """In the library as `others`, on the command line a line each."""
+    text = 'format_version = 1\nmax_strokes = 0\n[[step]]\nkind = "cycle"\nbypas = "open"\nstrokes = 0.5\n'
+    with pytest.raises(es.FileError) as caught:
+        es.parse_procedure(text)
+    error = caught.value
+    assert [e.field for e in (error, *error.others)] == ["max_strokes", "step 1.bypas", "step 1.strokes"]
+    assert all(isinstance(e, es.FileError) and not e.others for e in error.others)
+    assert str(error).split("\n")[1:] == [str(e) for e in error.others] and "did you mean bypass" in str(error)
+    again = pickle.loads(pickle.dumps(error))
+    assert [str(e) for e in again.others] == [str(e) for e in error.others]
+    file = tmp_path / "p.toml"
+    file.write_text(text)
+    told = command("answer", RIGS / "roof_hatch.toml", file, "--members", 2)
+    assert told.returncode == 2 and len(told.stderr.splitlines()) == 3

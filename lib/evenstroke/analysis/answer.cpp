@@ -36,6 +36,7 @@ Count count(const std::vector<Run>& runs, Verdict Run::*verdict, double confiden
   }
   c.defined = undefined == 0;
   if (known.empty()) {
+    c.own_error = never;
     c.text = c.defined ? "no member could be computed" : "not defined on this circuit";
     return c;
   }

@@ -39,4 +39,9 @@ FileError::FileError(std::string file_, int line_, int column_, std::string fiel
       line(line_),
       column(column_) {}
 
+FileError::FileError(std::vector<FileError> all) : FileError(all.front()) {
+  for (const FileError& e : all) text_ += (text_.empty() ? "" : "\n") + std::string(e.what());
+  others.assign(all.begin() + 1, all.end());
+}
+
 }  // namespace evenstroke

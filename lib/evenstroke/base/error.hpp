@@ -1,6 +1,7 @@
 #pragma once
 #include <stdexcept>
 #include <string>
+#include <vector>
 
 namespace evenstroke {
 
@@ -19,8 +20,15 @@ class FileError : public InputError {
  public:
   FileError(std::string file, int line, int column, std::string field, std::string value, std::string unit,
             std::string rule);
+  /// All that is wrong in a file, at least one: the first of them, whose text tells every one, a line each.
+  explicit FileError(std::vector<FileError> all);
+  const char* what() const noexcept override { return text_.empty() ? InputError::what() : text_.c_str(); }
   std::string file;
   int line = 0, column = 0;
+  std::vector<FileError> others;   ///< what else is wrong, in the order of the file
+
+ private:
+  std::string text_;
 };
 
 }  // namespace evenstroke

@@ -1,4 +1,5 @@
 #include "evenstroke/io/files.hpp"
+#include "evenstroke/io/problems.hpp"
 #include "evenstroke/io/step_words.hpp"
 #include "evenstroke/io/table_reader.hpp"
 
@@ -70,30 +71,39 @@ Step read_step(TableReader in, const std::string& path) {
 }  // namespace
 
 Procedure parse_procedure(const std::string& text, const std::string& file_name) {
-  const TomlNode document = read_document(text, file_name);
-  TableReader top(file_name, &document, "");
+  TomlNode document = read_document(text, file_name);
   Procedure procedure;
-  top.take("format_version");
-  procedure.name = top.text("name").value_or("");
-  const auto max_strokes = top.whole("max_strokes", 1, 1000);
-  const TomlNode* steps = top.take("step");
-  top.finish();
-  procedure.max_strokes = max_strokes.value_or(procedure.max_strokes);
-  if (!steps) top.missing("step", "at least one table [[step]]");
-  bool tables = steps->kind == TomlNode::Kind::array;
-  for (const auto& step : steps->items) tables = tables && step.kind == TomlNode::Kind::table;
-  if (!tables) top.refuse(*steps, "every step is a table [[step]], with double brackets");
-  try {
-    for (const auto& step : steps->items) {
-      const std::string path = "step " + std::to_string(procedure.steps.size() + 1);
-      procedure.steps.push_back(read_step(TableReader(file_name, &step, path), path));
+  const TomlNode* steps = nullptr;
+  Problems problems(document);
+  problems.look_in([&] {
+    TableReader top(file_name, &document, "");
+    top.take("format_version");
+    procedure.name = top.text("name").value_or("");
+    const auto max_strokes = top.whole("max_strokes", 1, 1000);
+    steps = top.take("step");
+    top.finish();
+    procedure.max_strokes = max_strokes.value_or(procedure.max_strokes);
+    if (!steps) top.missing("step", "at least one table [[step]]");
+    bool tables = steps->kind == TomlNode::Kind::array;
+    for (const auto& step : steps->items) tables = tables && step.kind == TomlNode::Kind::table;
+    if (!tables) top.refuse(*steps, "every step is a table [[step]], with double brackets");
+  });
+  const auto in_place = [&](const std::function<void()>& job) {
+    try {
+      job();
+    } catch (const FileError&) {
+      throw;
+    } catch (const InputError& e) {
+      throw placed(e, document, file_name);
     }
-    check(procedure);
-  } catch (const FileError&) {
-    throw;
-  } catch (const InputError& e) {
-    throw placed(e, document, file_name);
-  }
+  };
+  for (std::size_t n = 0; steps && n < steps->items.size(); ++n)
+    problems.look_in([&] {
+      const std::string path = "step " + std::to_string(n + 1);
+      in_place([&] { procedure.steps.push_back(read_step(TableReader(file_name, &steps->items[n], path), path)); });
+    });
+  problems.tell();
+  in_place([&] { check(procedure); });
   return procedure;
 }
 

@@ -2,6 +2,7 @@
 
 #include "evenstroke/io/connections.hpp"
 #include "evenstroke/io/files.hpp"
+#include "evenstroke/io/problems.hpp"
 #include "evenstroke/io/step_words.hpp"
 #include "evenstroke/io/table_reader.hpp"
 
@@ -91,8 +92,9 @@ void read_branches(const std::string& file, const TomlNode* table, std::vector<B
     shared.fields_of(b.rod_line, "rod_line_");
     in.fields_of(b.rod_line, "rod_line_");
     const TableReader& place = node ? in : shared;
-    place.require(b.cylinder);
-    place.require(b.cap_line, "cap_line_");
+    std::vector<FileError> lacks = place.lacking(b.cylinder);
+    for (const FileError& e : place.lacking(b.cap_line, "cap_line_")) lacks.push_back(e);
+    if (!lacks.empty()) throw FileError(std::move(lacks));
     branches.push_back(std::move(b));
   }
 }
@@ -100,26 +102,40 @@ void read_branches(const std::string& file, const TomlNode* table, std::vector<B
 }  // namespace
 
 Rig parse_rig(const std::string& text, const std::string& file_name) {
-  const TomlNode document = read_document(text, file_name);
-  TableReader top(file_name, &document, "");
+  TomlNode document = read_document(text, file_name);
   Rig rig;
-  top.take("format_version");
-  rig.name = top.text("name").value_or("");
-  const TomlNode *oil = top.table("oil"), *pump = top.table("pump"), *valve_block = top.table("valve_block"),
-                 *reservoir = top.table("reservoir"), *synchroniser = top.table("synchroniser"),
-                 *panel = top.table("panel"), *air = top.table("air"), *branch = top.table("branch"),
-                 *connections = top.table("connections"), *observer = top.table("observer");
-  top.finish();
-  TableReader oil_reader(file_name, oil, "oil");
-  read_oil(oil_reader, rig.oil);
-  read_struct(file_name, pump, "pump", rig.pump);
-  read_struct(file_name, valve_block, "valve_block", rig.valve_block);
-  read_struct(file_name, reservoir, "reservoir", rig.reservoir);
-  read_synchroniser(TableReader(file_name, synchroniser, "synchroniser"), rig.synchroniser);
-  read_struct(file_name, panel, "panel", rig.panel);
-  read_struct(file_name, air, "air", rig.air);
-  read_struct(file_name, observer, "observer", rig.observer);
-  read_branches(file_name, branch, rig.branches);
+  const TomlNode *oil = nullptr, *pump = nullptr, *valve_block = nullptr, *reservoir = nullptr, *synchroniser = nullptr,
+                 *panel = nullptr, *air = nullptr, *branch = nullptr, *connections = nullptr, *observer = nullptr;
+  Problems problems(document);
+  problems.look_in([&] {
+    TableReader top(file_name, &document, "");
+    top.take("format_version");
+    rig.name = top.text("name").value_or("");
+    oil = top.table("oil"), pump = top.table("pump"), valve_block = top.table("valve_block");
+    reservoir = top.table("reservoir"), synchroniser = top.table("synchroniser"), panel = top.table("panel");
+    air = top.table("air"), branch = top.table("branch"), observer = top.table("observer");
+    connections = top.table("connections");
+    top.finish();
+  });
+  const auto all_of = [&](const TomlNode* table, const char* name, auto& part) {
+    problems.look_in([&] { read_struct(file_name, table, name, part); });
+  };
+  problems.look_in([&] {
+    TableReader in(file_name, oil, "oil");
+    read_oil(in, rig.oil);
+  });
+  all_of(pump, "pump", rig.pump);
+  all_of(valve_block, "valve_block", rig.valve_block);
+  all_of(reservoir, "reservoir", rig.reservoir);
+  problems.look_in([&] { read_synchroniser(TableReader(file_name, synchroniser, "synchroniser"), rig.synchroniser); });
+  all_of(panel, "panel", rig.panel);
+  all_of(air, "air", rig.air);
+  all_of(observer, "observer", rig.observer);
+  problems.look_in([&] {
+    rig.branches.clear();
+    read_branches(file_name, branch, rig.branches);
+  });
+  problems.tell();
   try {
     check(rig);
   } catch (const InputError& e) {

@@ -54,6 +54,7 @@ std::optional<std::vector<std::string>> TableReader::names(const std::string& ke
   if (entry->kind != TomlNode::Kind::array) refuse(*entry, "must be a list of texts, as in [\"...\"]");
   std::vector<std::string> list;
   for (const auto& item : entry->items) {
+    if (item.kind == TomlNode::Kind::refused) continue;
     std::string broken = item.kind == TomlNode::Kind::text ? rule(item.text) : "must be a text in quotation marks";
     if (broken.empty() && std::find(list.begin(), list.end(), item.text) != list.end()) broken = "is named twice";
     if (!broken.empty())
@@ -94,6 +95,7 @@ std::optional<double> TableReader::number(const std::string& name, Quantity quan
 void TableReader::finish() const {
   if (!table_) return;
   for (const auto& entry : table_->items) {
+    if (entry.kind == TomlNode::Kind::refused) continue;
     bool known = std::find(keys_.begin(), keys_.end(), entry.key) != keys_.end();
     for (const auto& [name, quantity] : names_) known = known || find_spelling(entry.key, name, quantity);
     if (!known) refuse_unknown(entry);
@@ -112,8 +114,8 @@ void TableReader::refuse_unknown(const TomlNode& entry) const {
   refuse(entry, "unknown key" + did_you_mean(entry.key, known));
 }
 
-void TableReader::missing(const std::string& key, const std::string& how) const {
-  throw FileError(file_, table_ ? table_->line : 1, table_ ? table_->column : 1, field_path(path_, key), "", "",
+FileError TableReader::lacks(const std::string& key, const std::string& how) const {
+  return FileError(file_, table_ ? table_->line : 1, table_ ? table_->column : 1, field_path(path_, key), "", "",
                   "is missing: give " + how);
 }
 

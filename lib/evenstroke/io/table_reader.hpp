@@ -35,19 +35,28 @@ class TableReader {
     for (const auto& f : fields<P>())
       if (const auto v = number(prefix + std::string(f.name), f.quantity, f.low, f.high)) p.*(f.member) = *v;
   }
-  /// Refuses a struct that still lacks a value the caller must give.
+  /// What a struct still lacks of the values that the caller must give.
   template <class P>
-  void require(const P& p, const std::string& prefix = "") const {
+  std::vector<FileError> lacking(const P& p, const std::string& prefix = "") const {
+    std::vector<FileError> all;
     for (const auto& f : fields<P>())
-      if (std::isnan(p.*(f.member))) missing(prefix + std::string(f.name) + std::string(si_suffix(f.quantity)),
-                                             spellings(prefix + std::string(f.name), f.quantity));
+      if (std::isnan(p.*(f.member)))
+        all.push_back(lacks(prefix + std::string(f.name) + std::string(si_suffix(f.quantity)),
+                            spellings(prefix + std::string(f.name), f.quantity)));
+    return all;
+  }
+  /// Refuses it for that.
+  template <class P>
+  void require(const P& p) const {
+    if (std::vector<FileError> all = lacking(p); !all.empty()) throw FileError(std::move(all));
   }
 
   void finish() const;                                              ///< refuses keys nobody asked for
-  [[noreturn]] void missing(const std::string& key, const std::string& how) const;
+  [[noreturn]] void missing(const std::string& key, const std::string& how) const { throw lacks(key, how); }
   [[noreturn]] void refuse(const TomlNode& entry, const std::string& rule, const std::string& unit = "") const;
 
  private:
+  FileError lacks(const std::string& key, const std::string& how) const;
   [[noreturn]] void refuse_unknown(const TomlNode& entry) const;
   std::string file_, path_;
   const TomlNode* table_;

@@ -151,7 +151,7 @@ bool decimal_comma(const std::string& value) {
 
 const TomlNode* TomlNode::find(const std::string& name) const {
   for (const auto& item : items)
-    if (kind == Kind::table && item.key == name) return &item;
+    if (kind == Kind::table && item.key == name && item.kind != Kind::refused) return &item;
   return nullptr;
 }
 
@@ -162,6 +162,7 @@ std::string TomlNode::value_text() const {
     case Kind::text: return "\"" + text + "\"";
     case Kind::number: return number_text(number);
     case Kind::boolean: return boolean ? "true" : "false";
+    case Kind::refused:
     case Kind::other: return "a date or time";
   }
   return "";

@@ -169,6 +169,7 @@ Outcome Between::run(Contents& c, const Step& step, StepRow& row, std::vector<st
   row.spilled_m3 = (c.ledger.oil_spilled_kg - before.ledger.oil_spilled_kg) / rho;
   row.vented_m3 = free_air_m3(c.ledger.air_vented_kg - before.ledger.air_vented_kg);
   row.drawn_in_m3 += free_air_m3(c.ledger.air_ingested_kg - before.ledger.air_ingested_kg);
+  row.drawn_in_m3 = std::max(0.0, row.drawn_in_m3);                                // round-off of two equal sums
   for (std::size_t p = 0; p < c.place.size(); ++p) row.free_air_m3 += free_air_m3(held(c, static_cast<int>(p)).gas_kg());
   row.level_m = level_m(rig_.reservoir, c.reservoir.oil_kg / rho);
   return o;
