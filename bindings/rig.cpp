@@ -1,6 +1,7 @@
 #include <cmath>
 
 #include "bind.hpp"
+#include "evenstroke/io/step_words.hpp"
 
 namespace evenstroke::binding {
 namespace {
@@ -65,6 +66,8 @@ branches : tuple of str
     Names of the cylinders' branches, in the order of the file.
 parts : tuple of str
     What can be dry or opened: ``"left.cylinder"``, ``"left.cap_line"``, ...
+attitudes : dict of str to str
+    How each cylinder stands: ``"rod_up"``, ``"rod_down"``, ``"level"``.
 synchroniser : str
     ``"tee"`` or ``"metering_pistons"``.
 oil : str)doc");
@@ -74,6 +77,13 @@ oil : str)doc");
                                py::list names;
                                for (const Branch& b : r.branches) names.append(b.name);
                                return py::tuple(names);
+                             })
+      .def_property_readonly("attitudes",
+                             [](const Rig& r) {
+                               py::dict ways;
+                               for (const Branch& b : r.branches)
+                                 ways[py::str(b.name)] = attitudes()[static_cast<std::size_t>(b.cylinder.attitude)];
+                               return ways;
                              })
       .def_property_readonly("parts", [](const Rig& r) { return py::tuple(py::cast(part_names(r))); })
       .def_property_readonly("synchroniser", &kind_text)

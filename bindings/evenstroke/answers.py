@@ -11,6 +11,9 @@ from .runs import Inputs, Run, check_kinds, options_of
 from .stories import LEAST_ML, books, notes, place_text, reasons
 
 
+SURE_MEMBERS = 128  # tell both ends of a band of 95 %
+
+
 class AnswerInputs(NamedTuple):
     """What an answer was made from."""
 
@@ -166,9 +169,9 @@ class Answer:
             f"The first number is the median. The band holds {100 * self.confidence:g} % of {self.members} variants of "
             "the stated inputs; how well these describe your rig is not part of it."
         )
-        if self.complete:
+        if self.complete and self.failed < self.members:
             lines.append(self._own_error())
-        else:
+        if not self.complete:
             lines.append(
                 f"Interrupted: only {self.done} of the {self.members} variants were computed, and the counts stand "
                 "for these."
@@ -191,8 +194,10 @@ class Answer:
     def _own_error(self):
         """How well so many variants know the numbers."""
         error = max(c.own_error for c in (self.bled, self.parallel))
-        if np.isinf(error):
+        if np.isinf(error) and self.members < SURE_MEMBERS:
             return "So few variants leave an end of a band open; more would tell."
+        if np.isinf(error):
+            return "An end of a band lies so near never that these variants do not tell it from a number."
         more = "" if error <= 0.5 else "; more variants would tell them better"
         return f"The numbers of both bands are known to {error:g} stroke{'s' if error > 1 else ''}{more}."
 
@@ -217,7 +222,8 @@ class Answer:
         return "At the end of the run with the values as given:\n" + "\n".join(lines)
 
     def cures(self, **options):
-        """Runs changes of the procedure; `evenstroke.cures` on what this answer was made from.
+        """Runs changes of the procedure; `evenstroke.cures` on what this answer was made from. A procedure that does not
+        get there by this answer is not found to do after all.
 
         Parameters
         ----------
@@ -228,14 +234,13 @@ class Answer:
         -------
         Cures
         """
-        from .cures import cures
+        from .cures import search
 
         i = self.inputs
         given = {key: value for key, value in i.options.items() if value is not None}
-        return cures(
-            i.rig, i.contents, i.procedure,
-            **{**dict(confidence=i.confidence, seed=i.seed, threads=i.threads), **given, **options},
-        )  # fmt: skip
+        asked = {**dict(members=32, confidence=i.confidence, seed=i.seed, threads=i.threads), **given, **options}
+        named = [asked.pop(key) for key in ("members", "confidence", "seed", "threads")]
+        return search(i.rig, i.contents, i.procedure, *named, asked, as_it_is=self.parallel.possible)
 
     def plot(self, ax=None):
         """Draws the share of members that are finished, over strokes.

@@ -60,6 +60,7 @@ def run_batch(
     rel_tol=None,
     ln_pressure=None,
     streamtubes=None,
+    parcels=None,
     solver=None,
     threads=0,
     progress=None,
@@ -81,7 +82,7 @@ def run_batch(
     progress : True or callable, optional
         Called with the number of rows done and of all rows, at most every 50 ms.
     tolerance_mm, max_strokes, stop_at_verdict, checks, record, max_samples : optional
-    quantum_share, rel_tol, ln_pressure, streamtubes, solver : optional
+    quantum_share, rel_tol, ln_pressure, streamtubes, parcels, solver : optional
         As for `run`; channels are not recorded unless asked for.
 
     Returns
@@ -109,6 +110,7 @@ def run_batch(
         rel_tol=rel_tol,
         ln_pressure=ln_pressure,
         streamtubes=streamtubes,
+        parcels=parcels,
         solver=solver,
     )
     rigs, contents, procedures = (

@@ -18,17 +18,21 @@ OPEN = (
     "container, and no face near it."
 )
 UNDER_OIL = (
-    "A line end held into a container stays under the oil's surface and is held by a clamp, not by a hand; out of the "
-    "oil it draws air."
+    "A line end or hose held into a container stays under the oil's surface and is held by a clamp, not by a hand; out of "
+    "the oil it draws air."
 )
 BY_HAND = (
     "A rod moved by hand goes slowly: a chamber below atmospheric pressure draws air past its seals, and pulls the rod "
     "back."
 )
+TURNING = (
+    "A cylinder off its mounts is heavy, and its rod slides out by itself: lift it with two, and hold the rod before it is "
+    "turned."
+)
 WIPE = "Oil on skin and floor: gloves, goggles, and wipe it up."
 FIRST = "The first strokes of a dry side are off by centimetres: rods free, or the panel propped and watched."
 
-CAUTIONS = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, PARTING, OPEN, UNDER_OIL, BY_HAND, WIPE, FIRST)
+CAUTIONS = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, PARTING, OPEN, UNDER_OIL, BY_HAND, TURNING, WIPE, FIRST)
 OF_KIND = {
     "cycle": (HANDS, PROP, FIRST),
     "hand": (BY_HAND,),
@@ -46,7 +50,8 @@ def of_steps(steps):
         if step.parted:
             asked.update((PARTING, PROP, WIPE))
             asked.update((OPEN,) if {"air", "container"} & {step.line_end, step.port} else ())
-            asked.update((UNDER_OIL,) if step.line_end == "container" else ())
+            asked.update((UNDER_OIL,) if "container" in (step.line_end, step.port) else ())
+        asked.update((TURNING,) if step.attitude else ())
     return tuple(c for c in CAUTIONS if c in asked)
 
 

@@ -7,11 +7,12 @@ import numpy as np
 
 from . import _core, cautions
 from .answers import strokes_to_parallel
-from .errors import InputError, whole
+from .errors import InputError, number, refuse, whole
 from .procedure_text import procedure_text
 from .runs import run as run_one
 
 LONG_REST_S, SETTLES_S = 120.0, 1800.0
+OPTIONS = {"tolerance_mm", "max_strokes", "quantum_share", "rel_tol", "ln_pressure", "streamtubes", "parcels", "solver"}
 AS_IT_IS = "as it is"
 NONE = "None of the changes tried brings the rods in step, or in fewer than half of the variants: look for another cause."
 NOT_TRIED = (
@@ -21,7 +22,25 @@ NOT_TRIED = (
 
 
 class Cure(NamedTuple):
-    """A changed procedure, and what it does with the values as given."""
+    """A changed procedure, and what it does with the values as given.
+
+    Attributes
+    ----------
+    what : str
+        The change in words.
+    procedure : Procedure
+    parallel : Verdict
+    works : bool
+        The rods run parallel.
+    minutes : float, min
+        Until the stroke from which they do, all steps before it among them; else until the end.
+    joints_parted : int
+        In one pass of the list of steps.
+    highest_bar_gauge : float, bar
+        Anywhere, at any time.
+    cautions : tuple of str
+        That go with its steps.
+    """
 
     what: str
     procedure: _core.Procedure
@@ -85,16 +104,18 @@ class Cures:
         """
         lines = [self._best()] if self.best else [NONE]
         others = [c for c in self.tried if c is not self.best]
-        for works, head in ((True, "Would do as well, with the values as given"), (False, "Does not help")):
+        as_well = "Would do as well, with the values as given" if self.best else "Works with the values as given, and no wider"
+        for works, head in ((True, as_well), (False, "Does not help")):
             named = [c.what + (f" (stroke {c.parallel.stroke})" if works else "") for c in others if c.works is works]
             lines += [f"{head}: {'; '.join(named)}."] if named else []
         if self.refused:
             named = "; ".join(f"{c.what} ({c.highest_bar_gauge:.0f} bar gauge)" for c in self.refused)
             lines.append(f"Not recommended, for the pressure it makes: {named}.")
         lines.append(NOT_TRIED)
-        if self.best:
-            lines += ["Before you do it:", *(f"- {c}" for c in self.best.cautions), cautions.LOCAL, cautions.LIMITS]
-        return "\n".join(lines)
+        named = {c for cure in self.tried if cure.works for c in cure.cautions}
+        if named:
+            lines += ["Before any of it is done:", *(f"- {c}" for c in cautions.CAUTIONS if c in named)]
+        return "\n".join([*lines, cautions.LOCAL, cautions.LIMITS])
 
     def _best(self):
         b = self.best
@@ -174,7 +195,9 @@ def _candidates(rig, steps, branches):
     if rig.synchroniser != "tee" and any(s.bypass == "closed" for s in cycles):
         yield "the bypass valves open for all strokes", opened
     if any(s.dwell_s < LONG_REST_S for s in cycles):
-        yield f"rests of {LONG_REST_S:.0f} s at the stops", _cycles(steps, dwell_s=LONG_REST_S)
+        yield f"rests of {LONG_REST_S:.0f} s at the stops", [
+            _changed(s, dwell_s=max(s.dwell_s, LONG_REST_S)) if s.kind == "cycle" else s for s in steps
+        ]  # fmt: skip
     yield "filling up before each pass", _in_block(steps, refill)
     yield f"{SETTLES_S / 60:.0f} min of standing before each pass", _in_block(steps, stand)
     flush = f"flushing the lines of the {sides} with their ends joined"
@@ -182,7 +205,7 @@ def _candidates(rig, steps, branches):
     yield f"first stroking the {sides} by hand as mounted, ports open under oil", [*_by_hand(branches), *steps]
     for way in ("rod_down", "rod_up"):
         by_hand = _by_hand(branches, attitude=way)
-        text = f"first stroking the {sides} by hand, turned {way.replace('_', ' ')}, ports open under oil"
+        text = f"first stroking the {sides} by hand, all cylinders turned {way.replace('_', ' ')}, ports open under oil"
         yield text, [*by_hand, *steps]
         yield f"{text}, then {flush}", [*by_hand, *flushes, *steps]
 
@@ -194,15 +217,16 @@ def _needy(run):
 
 
 def _highest(run):
-    tables = [t["highest_bar_gauge"] for t in (run.strokes, run.steps) if len(t)]
-    return float(max((np.nanmax(t) for t in tables), default=0.0))
+    told = np.concatenate([t["highest_bar_gauge"] for t in (run.strokes, run.steps) if len(t)] or [[0.0]])
+    return float(np.max(told, initial=0.0, where=np.isfinite(told)))
 
 
 def _tried(what, run, procedure, change):
     """The cure of a run; minutes until the stroke from which the rods stay parallel, else until the end."""
     rows, verdict = run.strokes, run.parallel
     last = verdict.stroke if verdict.answered is _core.Answered.reached else len(rows) - 1
-    parted = sum(len(s.parted) for s in procedure.steps)
+    before = [()] + [s.parted for s in procedure.steps]   # what stays apart from step to step is parted once
+    parted = sum(len(set(s.parted) - set(b)) for s, b in zip(procedure.steps, before))
     minutes = float(rows["minutes"][last]) if len(rows) else 0.0
     return Cure(what, procedure, verdict, minutes, parted, _highest(run), cautions.of_steps(change))
 
@@ -212,6 +236,17 @@ def _run(rig, contents, procedure, **options):
     if run.status.outcome is _core.Outcome.interrupted:
         raise KeyboardInterrupt
     return run
+
+
+def checked(members, confidence, options):
+    """The first two; InputError out of range, TypeError for an option that is none."""
+    for name in options:
+        if name not in OPTIONS:
+            raise TypeError(f"unexpected option {name!r}; options are: {', '.join(sorted(OPTIONS))}")
+    confidence = number("confidence", confidence)
+    if not 0.5 <= confidence <= 0.999:
+        refuse("confidence", confidence, "must lie between 0.5 and 0.999")
+    return whole("members", members, 2, 65536), confidence
 
 
 def cures(rig, contents, procedure, *, members=32, confidence=0.95, seed=1, threads=0, **options):
@@ -234,7 +269,7 @@ def cures(rig, contents, procedure, *, members=32, confidence=0.95, seed=1, thre
     seed : int, 0 to 2**64 - 1
     threads : int, 0 to 1024
     **options
-        Of `run`: tolerance_mm, max_strokes, quantum_share, ...
+        Of `run`: tolerance_mm, max_strokes, quantum_share, rel_tol, ln_pressure, streamtubes, parcels, solver.
 
     Returns
     -------
@@ -246,10 +281,17 @@ def cures(rig, contents, procedure, *, members=32, confidence=0.95, seed=1, thre
     ------
     InputError
         As `run` and `strokes_to_parallel`.
+    TypeError
+        Another option.
     KeyboardInterrupt
         For a Ctrl-C; what was tried is lost.
     """
-    members = whole("members", members, 2, 65536)
+    return search(rig, contents, procedure, members, confidence, seed, threads, options)
+
+
+def search(rig, contents, procedure, members, confidence, seed, threads, options, as_it_is=True):
+    """As `cures`; without `as_it_is` the procedure as it is cannot be the best, because it is known not to do."""
+    members, confidence = checked(members, confidence, options)
     base = _run(rig, contents, procedure, **options)
     found, runs = [_tried(AS_IT_IS, base, procedure, procedure.steps)], [base]
     for what, steps in _candidates(rig, list(procedure.steps), _needy(base)):
@@ -268,7 +310,7 @@ def cures(rig, contents, procedure, *, members=32, confidence=0.95, seed=1, thre
     )
     refused = [c for c in found if c.highest_bar_gauge > limit]
     best, count = None, None
-    for cure in (c for c in tried if c.works):
+    for cure in (c for c in tried if c.works and (as_it_is or c.what != AS_IT_IS)):
         answer = strokes_to_parallel(
             rig, contents, cure.procedure, members=members, confidence=confidence, seed=seed, threads=threads, **options
         )

@@ -53,7 +53,9 @@ class _Branch:
         self.all_ml = sum(ml(p, "pocket", "coarse", "fine") for p in lifting)
         self.bubbles_ml = sum(ml(p, "coarse", "fine") for p in lifting)
         table = run.strokes[f"free_air_{name}.cap_chamber_ml"]
-        self.stays = len(table) < 2 or table[-1] >= STAYS * table[-2]
+        self.stays = len(table) > 1 and table[-1] >= STAYS * table[-2]
+        if rig.attitudes[name] == "rod_down":  # the cap end lies uppermost: only what is above the port is trapped
+            self.stays &= self.above_ml <= 1.2 * self.area_m2 * get("cap_port") * 1e6
 
     def mm(self, ml):
         return ml * 1e-6 / self.area_m2 * 1e3
@@ -93,7 +95,7 @@ def _bubbles(run, worst, lowest_mm):
     here = f"{worst.bubbles_ml:.2f} mL are bubbles on the {worst.name} lifting side"
     if lowest_mm <= 1.5 * intake_mm:
         yield Mechanism("reservoir too low", costs, (
-            f"{here}; the level has come down to {lowest_mm:.0f} mm, the intake lies at {intake_mm:.0f} mm: the pump draws "
+            f"{here}; after a stroke the level was down to {lowest_mm:.0f} mm, the intake lies at {intake_mm:.0f} mm: the pump draws "
             "air, or oil that had no time to rest"
         ))  # fmt: skip
         return
@@ -140,7 +142,11 @@ def _without_air(run):
             once = run_one(rig, _core.Contents.bled(rig), i.procedure, **{**given, "max_strokes": 1, "record": False})
         except InputError:
             continue
+        if once.status.outcome is _core.Outcome.interrupted:
+            raise KeyboardInterrupt
         gain = now - _apart_mm(once)
+        if not math.isfinite(gain):  # they do not get through
+            continue
         yield Mechanism(name, gain, (
             f"without any air the rods are {now:.2f} mm apart, and {gain:.2f} mm less without {what}: no bleeding cures that"
         ))  # fmt: skip
@@ -152,7 +158,9 @@ def _apart_mm(run):
 
 def mechanisms(run):
     """Reasons why the rods of a run are not in step at its end, those that cost most first."""
-    if not len(run.strokes) or run.parallel.answered is _core.Answered.reached:
+    if not run.status.ok or not len(run.strokes) or run.parallel.answered is _core.Answered.reached:
+        return []
+    if abs(run.strokes.worst_mm()[-1]) <= run.tolerance_mm:  # in step, only not confirmed yet
         return []
     dry = list(_without_air(run))
     least = WORTH * max((m.costs_mm for m in dry), default=0.0)

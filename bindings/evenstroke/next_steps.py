@@ -1,19 +1,20 @@
 """What to do next, from what was read after some strokes."""
 
-import math
 from typing import NamedTuple
 
 import numpy as np
 
 from . import _core, cautions
 from .batches import run_batch
-from .cures import cures
-from .errors import all_of, number, refuse, whole
+from .cures import checked, search
+from .errors import all_of, number, one_of, refuse, whole
 from .sampling import members_from_bands
 
 OUTLIERS = 0.05      # share of readings that tell nothing
 MODEL_SHARE = 0.04   # of a reading: what the steps in time move it by
-UNLIKELY = 0.01      # a misfit that good variants reach more seldom sends one elsewhere
+UNLIKELY = 0.01      # a misfit that benches like the variants reach more seldom sends one elsewhere
+BENCHES = 256        # variants that play the bench for that
+ELSEWHERE = (cautions.JET, cautions.STORED, cautions.PROP, cautions.HANDS, cautions.PARTING)
 
 
 class Reading(NamedTuple):
@@ -42,36 +43,43 @@ class NextStep:
     ----------
     advice : str
         ``"enough"``: no further air found at this resolution. ``"go on"``. ``"change"``: do another step first, or
-        nothing known here helps. ``"look elsewhere"``: no variant of the stated inputs explains the readings.
+        nothing known here helps. ``"look elsewhere"``: variants of the stated inputs do not explain the readings.
     probability : float, 0 to 1
         Weight of the variants behind it: in step by now; in step with this procedure; not in step with it. For the last:
-        chance of a misfit as large as the best variant's, by the chi-squared law.
+        share of benches like the variants whose readings would be explained as badly.
     more, low, high : float
         Strokes still needed: weighted median and ends of the band; infinity: never, or not within the limit.
-    weights : array of float, shape (members,)
-        Posterior weights of the variants, sum 1.
+    weights : array of float, shape (variants,)
+        Posterior weights, sum 1; of variants that a numerical outcome has stopped, 0.
     effective : float
         How many equally likely variants the weights are worth; fewer than 10: read the band with care.
-    table : dict of str to array of float, shape (members,), SI
+    table : dict of str to array of float, shape (variants,), SI
         The variants' inputs.
     cures : Cures or None
-        Changes that were run, where the advice is ``"change"``.
+        Changes that were run, from the variant that explains the readings best as it stands now, where the advice is
+        ``"change"``.
+    cautions : tuple of str
+        That go with the advice.
+    confidence : float
+        Of the band.
     """
 
-    def __init__(self, advice, probability, more, low, high, weights, table, found, confidence):
-        self.advice, self.probability, self.more, self.low, self.high = advice, probability, more, low, high
-        self.weights, self.table, self.cures, self.confidence = weights, table, found, confidence
+    def __init__(self, advice, probability, count, weights, table, told, confidence):
+        self.advice, self.probability, (self.more, self.low, self.high, self._endless) = advice, probability, count
+        self.weights, self.table, self.cautions, self.confidence = weights, table, told, confidence
+        self.cures = None
 
     @property
     def effective(self):
         return float(1 / np.sum(self.weights**2))
 
     def __repr__(self):
-        return f"<NextStep: {self.advice}, probability {self.probability:.2g}; {self._count()} more>"
+        told = f"; cautions: {' '.join(self.cautions)}" if self.cautions else ""
+        return f"<NextStep: {self.advice}, probability {self.probability:.2g}; {self._count()} more{told}>"
 
     def _count(self):
         """Weighted median with its band, in words."""
-        text = [f"{x:.0f}" if np.isfinite(x) else "never" for x in (self.more, self.low, self.high)]
+        text = [f"{x:.0f}" if np.isfinite(x) else self._endless for x in (self.more, self.low, self.high)]
         return f"{text[0]} ({text[1]} to {text[2]})"
 
     def text(self):
@@ -82,23 +90,20 @@ class NextStep:
         str
         """
         p = _percent(self.probability)
-        lines = {
+        told = [{
             "enough": f"No further air found at this resolution: the rods are in step by now in {p} of the weighted variants.",
             "go on": f"Go on: {self._count()} more strokes; {p} of the weighted variants get there with this procedure.",
-            "change": f"This procedure does not get there in {p} of the weighted variants.",
+            "change": f"This procedure does not get there in {p} of the weighted variants: never, or not within its limit.",
             "look elsewhere": (
-                f"Look elsewhere: no variant of the stated inputs explains these readings (chance {p}). Read once more; "
-                "then look at leaks, a soft hose, unequal load, a joint that draws air."
+                f"Look elsewhere: variants of the stated inputs do not explain these readings ({p} of benches like them would "
+                "be explained as badly). Read once more; then look at leaks, a soft hose, unequal load, a joint that draws air."
             ),
-        }[self.advice]
-        told = [lines]
+        }[self.advice]]  # fmt: skip
         if self.effective < 10 and self.advice != "look elsewhere":
             told.append(f"Only about {self.effective:.0f} variants fit: read the numbers with care, or ask for more members.")
-        if self.cures is not None:
-            told.append(self.cures.text())
-        elif self.advice == "go on":
-            told += [f"- {c}" for c in cautions.OF_KIND["cycle"]]
-        return "\n".join([*told, *(() if self.cures and self.cures.best else (cautions.LOCAL, cautions.LIMITS))])
+        told += [f"- {c}" for c in self.cautions]
+        told.append(self.cures.text() if self.cures is not None else f"{cautions.LOCAL}\n{cautions.LIMITS}")
+        return "\n".join(told)
 
 
 def _percent(p):
@@ -125,17 +130,19 @@ def _count(run, last):
     return float(max(verdict.stroke - last, 0)) if verdict.answered is _core.Answered.reached else np.inf
 
 
-def _checked(readings):
-    readings = [Reading(*r) for r in all_of("readings", readings, tuple)]
-    if not readings:
-        refuse("readings", readings, "needs at least one")
+def _checked(readings, limit, travel_mm):
     made = []
-    for stroke, mm, resolution in readings:
-        made.append(Reading(whole("stroke", stroke, 0, 1000), number("mismatch_mm", mm), number("resolution_mm", resolution)))
-        for name, value, rule in (("mismatch_mm", made[-1].mismatch_mm, "must be finite"),
-                                  ("resolution_mm", made[-1].resolution_mm, "must be finite and above 0")):  # fmt: skip
-            if not np.isfinite(value) or (name == "resolution_mm" and value <= 0):
-                refuse(name, value, rule)
+    for given in all_of("readings", readings, tuple):
+        if not 2 <= len(given) <= 3:
+            refuse("readings", given, "each is a Reading, or (stroke, mismatch_mm) or (stroke, mismatch_mm, resolution_mm)")
+        stroke, mm, sd = Reading(*given)
+        made.append(Reading(whole("stroke", stroke, 0, limit), number("mismatch_mm", mm), number("resolution_mm", sd)))
+        if not abs(made[-1].mismatch_mm) <= travel_mm:
+            refuse("mismatch_mm", made[-1].mismatch_mm, f"must lie within the travel, {travel_mm:g} mm either way")
+        if not 0 < made[-1].resolution_mm <= travel_mm:
+            refuse("resolution_mm", made[-1].resolution_mm, f"must lie above 0 and up to the travel, {travel_mm:g} mm")
+    if not made:
+        refuse("readings", readings, "needs at least one")
     return made
 
 
@@ -143,7 +150,9 @@ def next_step(rig, contents, procedure, readings, *, members=128, confidence=0.9
     """What to do next: go on, and how long; change the procedure; or look for another cause.
 
     The variants of the stated inputs are weighted by how well their runs explain the readings: normal errors of the
-    stated resolution and 4 % of the reading, one reading in twenty telling nothing.
+    stated resolution and 4 % of the reading, one reading in twenty telling nothing. Whether they explain them at all is
+    judged against variants that play the bench, each explained by the others; of three readings or more the worst is left
+    out there.
 
     Parameters
     ----------
@@ -153,14 +162,14 @@ def next_step(rig, contents, procedure, readings, *, members=128, confidence=0.9
     procedure : Procedure
         What is being done.
     readings : list of Reading or of tuple (stroke, mismatch_mm[, resolution_mm])
-        At least one.
+        At least one; strokes up to the limit, mismatch and resolution up to the travel.
     members : int, 2 to 65536, default 128
     confidence : float, 0.5 to 0.999
         Of the band; also the weight of variants in step that is called enough.
     seed : int, 0 to 2**64 - 1
     threads : int, 0 to 1024
     **options
-        Of `run`: tolerance_mm, max_strokes, ...
+        As for `cures`.
 
     Returns
     -------
@@ -170,60 +179,87 @@ def next_step(rig, contents, procedure, readings, *, members=128, confidence=0.9
     ------
     InputError
         As `run_batch`; for no reading, or one that is no number or out of range.
+    TypeError
+        Another option.
     KeyboardInterrupt
         For a Ctrl-C; nothing is kept.
     """
-    readings, confidence = _checked(readings), number("confidence", confidence)
-    if not 0.5 <= confidence <= 0.999:
-        refuse("confidence", confidence, "must lie between 0.5 and 0.999")
-    table = members_from_bands(rig, members=whole("members", members, 2, 65536), seed=seed)
+    members, confidence = checked(members, confidence, options)
+    travel_mm = 1e3 * min(rig.get(f"branch.{b}.stroke_m") for b in one_of("rig", rig, _core.Rig).branches)
+    limit = options.get("max_strokes") or one_of("procedure", procedure, _core.Procedure).max_strokes
+    readings = _checked(readings, limit, travel_mm)
+    table = members_from_bands(rig, members=members, seed=seed)
     runs = run_batch(rig, contents, procedure, table, threads=threads, **options)
     if any(r.status.outcome is _core.Outcome.interrupted for r in runs):
         raise KeyboardInterrupt
-    step = advise(rig, runs, table, readings, confidence)
+    step = advise(runs, table, readings, confidence, limit, travel_mm)
     if step.advice == "change":
-        step.cures = cures(rig, contents, procedure, confidence=confidence, seed=seed, threads=threads, **options)
+        likely = runs[int(np.argmax(step.weights))]
+        now = likely.contents_at(min(readings[-1].stroke, len(likely.strokes) - 1))
+        step.cures = search(
+            likely.inputs.rig, now, procedure, min(members, 32), confidence, seed, threads, options, as_it_is=False
+        )
     return step
 
 
-def advise(rig, runs, table, readings, confidence):
+def advise(runs, table, readings, confidence, limit, travel_mm):
     """What readings say of variants that have been run; `table` holds their inputs."""
-    last = max(r.stroke for r in readings)
+    readings = sorted(readings)
+    last = readings[-1].stroke
+    done = np.array([r.status.ok for r in runs])
     count = np.array([_count(r, last) for r in runs])
+    never = np.array([r.parallel.answered is _core.Answered.never for r in runs])
     said = np.array([[_read(run, r.stroke) for r in readings] for run in runs])
     read, sd = (np.array([getattr(r, key) for r in readings]) for key in ("mismatch_mm", "resolution_mm"))
-    spread = np.hypot(sd, MODEL_SHARE * said)
+    told = ~np.isnan(said[done]).all(axis=0)   # a comparison that no variant can make tells nothing
+    said, read, sd = said[:, told], read[told], sd[told]
+    spread = np.hypot(sd, MODEL_SHARE * np.nan_to_num(said))
     miss = np.where(np.isnan(said), np.inf, (said - read) / spread)
-    travel_mm = 1e3 * min(rig.get(f"branch.{b}.stroke_m") for b in rig.branches)
-    with np.errstate(invalid="ignore"):
-        fits = np.exp(-0.5 * miss**2) / (np.sqrt(2 * np.pi) * np.where(np.isnan(spread), 1.0, spread))
+    fits = np.exp(-0.5 * miss**2) / (np.sqrt(2 * np.pi) * spread)
     likely = np.log((1 - OUTLIERS) * fits + OUTLIERS / (2 * travel_mm)).sum(axis=1)
-    weights = np.exp(likely - likely.max())
+    weights = np.where(done, np.exp(likely - likely[done].max(initial=-np.inf)), 0.0) if done.any() else np.zeros(len(runs))
+    if not weights.sum() > 0:
+        raise RuntimeError(f"no variant could be run: {runs[0].status!r}")
     weights /= weights.sum()
-    more, low, high = (weighted_quantile(count, weights, q) for q in (0.5, (1 - confidence) / 2, (1 + confidence) / 2))
+    band = [weighted_quantile(count, weights, q) for q in (0.5, (1 - confidence) / 2, (1 + confidence) / 2)]
     there, now = float(weights[np.isfinite(count)].sum()), float(weights[count == 0].sum())
-    chance = chi_squared_tail(float((miss**2).sum(axis=1).min()), len(readings))
+    endless = "never" if weights[never].sum() >= 1 - there - weights[never].sum() else f"> {limit - last}"
+    procedure = runs[0].inputs.procedure
+    chance, lost = _chance(said[done], read, sd) if len(read) else (1.0, False)
 
-    def told(advice, probability):
-        return NextStep(advice, probability, more, low, high, weights, table, None, confidence)
+    def say(advice, probability, asked):
+        return NextStep(advice, probability, (*band, endless), weights, table, asked, confidence)
 
-    if chance < UNLIKELY:
-        return told("look elsewhere", chance)
-    if now >= confidence:
-        return told("enough", now)
+    if lost:
+        return say("look elsewhere", chance, ELSEWHERE)
+    inside = abs(readings[-1].mismatch_mm) + readings[-1].resolution_mm <= runs[0].tolerance_mm
+    if now >= confidence and inside:
+        return say("enough", now, ())
     if there >= 0.5:
-        return told("go on", there)
-    return told("change", 1 - there)
+        return say("go on", there, cautions.of_steps(procedure.steps))
+    return say("change", 1 - there, ())
 
 
-def chi_squared_tail(square, degrees):
-    """Share of the chi-squared law beyond `square`: the finite sums for even and for odd degrees of freedom."""
-    half, odd = square / 2, degrees % 2
-    if not math.isfinite(half):
-        return 0.0
-    term = 2 * math.sqrt(half / math.pi) if odd else 1.0
-    total = 0.0
-    for k in range(degrees // 2):
-        total += term
-        term *= half / (k + 1 + odd / 2)
-    return (math.erfc(math.sqrt(half)) if odd else 0.0) + math.exp(-half) * total
+def _chance(said, read, sd):
+    """Share of benches like the variants that the others explain as badly as all explain the readings; and whether that is
+    too seldom to believe in."""
+    random = np.random.default_rng(0)
+    said = said[~np.isnan(said).any(axis=1)]
+    if len(said) < 2:
+        return 1.0, False
+    spread = np.hypot(sd, MODEL_SHARE * said)
+    found = _misfit((said - read) / spread).min()
+    worse, benches = 0, range(len(said))[:BENCHES]
+    for i in benches:
+        bench = said[i] + spread[i] * random.standard_normal(len(sd))
+        square = _misfit((said - bench) / spread)
+        square[i] = np.inf
+        worse += square.min() >= found
+    chance = (worse + 1) / (len(benches) + 1)
+    return chance, chance <= UNLIKELY or worse == 0
+
+
+def _misfit(miss):
+    """Sum of squares, of three readings or more without the worst."""
+    square = miss**2
+    return square.sum(axis=1) - (square.max(axis=1) if square.shape[1] >= 3 else 0)

@@ -20,8 +20,8 @@ def reporter(progress):
 
     def show(done, of):
         nonlocal bar
-        if bar is None:
-            bar = tqdm(total=of)
+        if bar is None or bar.total != of:  # a sample that grows
+            bar = tqdm(total=of, initial=done)
         bar.update(done - bar.n)
         if done >= of:
             bar.close()

@@ -194,6 +194,8 @@ class Run:
         ------
         InputError
             No whole number, or a stroke that the run does not have.
+        KeyboardInterrupt
+            For a Ctrl-C.
         """
         stroke = whole("stroke", stroke, 0, max(len(self.strokes) - 1, 0))
         i = self.inputs
@@ -201,7 +203,10 @@ class Run:
             return i.contents
         given = {key: value for key, value in i.options.items() if value is not None}
         again = dict(max_strokes=stroke, checks=False, record=False, stop_at_verdict=False)
-        return run(i.rig, i.contents, i.procedure, **{**given, **again}).contents
+        there = run(i.rig, i.contents, i.procedure, **{**given, **again})
+        if there.status.outcome is _core.Outcome.interrupted:
+            raise KeyboardInterrupt
+        return there.contents
 
     def mechanisms(self):
         """Why the rods are not in step at the end, from what is where and from the rods without air.

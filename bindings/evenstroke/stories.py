@@ -155,7 +155,8 @@ def why_not_fewer(run):
     if np.isnan(worst):
         rods = teller.rods(at, table[at])
     elif abs(worst) <= run.tolerance_mm:
-        rods = f"the rods differ by {abs(worst):.2f} mm, which is inside {run.tolerance_mm:g} mm, but does not stay there"
+        but = "does not stay there" if reached else "the strokes after it have not confirmed it"
+        rods = f"the rods differ by {abs(worst):.2f} mm, which is inside {run.tolerance_mm:g} mm, but {but}"
         if at == 0:
             rods = f"the rods differ by {abs(worst):.2f} mm; the count begins with the first stroke"
     else:

@@ -17,7 +17,7 @@ MEASURE = {  # by the evidence key of the field
     "seal_breakaway": f"{SPRING_BALANCE}: the force at which it starts, over the piston's area",
     "seal_running_share": f"{SPRING_BALANCE}: the force while it moves, over the one at which it starts",
     "seal_dwell": f"{SPRING_BALANCE}: the force at which it starts after a minute and after ten",
-    "piston_leak": "stop the propped panel half way, rest ten minutes, read how far each rod has sunk",
+    "piston_leak": "rod at its stop, held there by pressure: how much comes out of the open port on the other side in ten minutes?",
     "air_per_joint": "make and open a joint under oil and catch the bubbles in a measuring glass",
     "dispersed_air": f"{SAMPLE}: the volume that bubbles take, read before and after they have risen",
     "coarse_air": f"{SAMPLE}: the bubbles that rise within seconds, as a share of the volume",

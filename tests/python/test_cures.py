@@ -44,7 +44,23 @@ def test_what_works_comes_with_its_cautions_in_text_and_repr(low):
     for told in (low.text(), repr(low), repr(low.best)):
         assert all(c in told for c in low.best.cautions)
     assert {cautions.PARTING, cautions.OPEN, cautions.BY_HAND, cautions.HANDS} <= set(low.best.cautions)
-    assert cautions.LIMITS in low.text() and cautions.LOCAL in low.text()
+    assert cautions.LIMITS in low.text() and cautions.LOCAL in low.text() and cautions.TURNING in low.text()
+
+
+def test_a_change_that_is_only_named_brings_its_cautions_too(rig, procedure):
+    """The hatch gets there as it is; stroking by hand would do as well, and that parts joints."""
+    found = es.cures(rig, exchanged(rig), procedure, members=2)
+    named = [c for c in found.tried if c.works and c.joints_parted]
+    assert found.best.what == "as it is" and named
+    assert all(c in found.text() for cure in named for c in cure.cautions)
+
+
+def test_a_rig_that_stalls_is_answered_and_nothing_is_lost(rig, procedure):
+    """The relief opens at 1 bar and lets everything by under four tonnes."""
+    stalled = rig.replace(**{"valve_block.relief_pa_gauge": 1e5, "panel.mass_kg": 4000.0})
+    found = es.cures(stalled, exchanged(stalled), procedure, members=2, max_strokes=3)
+    assert "as it is" in [c.what for c in (*found.tried, *found.refused)]
+    assert found.best is None and cautions.LIMITS in found.text()
 
 
 def test_a_procedure_that_works_is_left_as_it_is(rig, procedure):
@@ -72,6 +88,7 @@ def test_what_raises_the_pressure_above_the_relief_and_above_what_was_is_not_adv
 def test_each_kind_of_step_has_cautions_and_open_joints_add_theirs():
     for kind in ("cycle", "stand", "flush", "refill"):
         assert cautions.of_steps([es.Step(kind=kind)])
+    assert cautions.BY_HAND in cautions.of_steps([es.Step(kind="hand", by_hand=["left"])])
     joined = es.Step(kind="flush", parted=["left.cap_port", "left.rod_port"], line_end="joined")
     opened = es.Step(kind="stand", parted=["left.cap_port"], line_end="container")
     assert cautions.PARTING in cautions.of_steps([joined]) and cautions.OPEN not in cautions.of_steps([joined])
@@ -98,5 +115,9 @@ def test_a_procedure_written_as_text_reads_back_as_it_was():
 def test_errors_of_cures_name_the_argument(rig, procedure):
     with pytest.raises(es.InputError, match="members"):
         es.cures(rig, exchanged(rig), procedure, members=1)
+    with pytest.raises(es.InputError, match="confidence"):
+        es.cures(rig, exchanged(rig), procedure, confidence=95)
+    with pytest.raises(TypeError, match="record"):
+        es.cures(rig, exchanged(rig), procedure, record=False)
     with pytest.raises(es.InputError, match="rig"):
         es.cures("rig", exchanged(rig), procedure)

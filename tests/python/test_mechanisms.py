@@ -94,6 +94,22 @@ def test_of_two_reasons_both_are_named_and_only_without_both_the_rods_get_in_ste
     assert in_step(done(without(change, reasons)))
 
 
+def test_a_rig_whose_port_lies_uppermost_is_never_said_to_trap_air_below_it():
+    """A reservoir that runs dry leaves air under the piston as well; a run that stalls is not judged at all."""
+    run = done({})
+    i = run.inputs
+    dry = i.rig.replace(**{"reservoir.oil_m3": 1e-5})
+    stalled = i.rig.replace(**{"valve_block.relief_pa_gauge": 1e5, "panel.mass_kg": 4000.0})
+    for rig in (dry, stalled):
+        again = es.run(rig, es.Contents.after_exchange(rig, dry=["left.cylinder"]), i.procedure, max_strokes=3, record=False)
+        assert "air above a port" not in [m.name for m in again.mechanisms()]
+
+
+def test_rods_inside_the_tolerance_that_are_only_not_confirmed_need_no_reason():
+    run = done({}, strokes=2)
+    assert not in_step(run) and run.mechanisms() == [] and "have not confirmed it" in run.why_not_fewer()
+
+
 def test_a_run_that_gets_there_has_no_reason_to_name():
     run = done({})
     assert in_step(run) and run.mechanisms() == [] and "Reason:" not in run.story()
