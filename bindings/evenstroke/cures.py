@@ -122,7 +122,8 @@ class Cures:
         joints = f"{b.joints_parted} joints parted" if b.joints_parted else "no joint parted"
         late = 1 - there(self.count)
         left = f" {100 * late:.2g} % of the variants do not get there." if late > 0 else ""
-        head = "The procedure works as it is" if b.what == AS_IT_IS else f"Cheapest change that works: {b.what}"
+        sure = "Cheapest change that works" if there(self.count) >= self.confidence else "Best change found, not for all variants"
+        head = "The procedure works as it is" if b.what == AS_IT_IS else f"{sure}: {b.what}"
         return (
             f"{head}. The rods are then parallel after {self.count.text} bleed strokes "
             f"({100 * self.confidence:g} % of {self.members} variants of the stated inputs), "
@@ -295,7 +296,7 @@ def search(rig, contents, procedure, members, confidence, seed, threads, options
     base = _run(rig, contents, procedure, **options)
     found, runs = [_tried(AS_IT_IS, base, procedure, procedure.steps)], [base]
     for what, steps in _candidates(rig, list(procedure.steps), _needy(base)):
-        change = _core.Procedure(steps=steps, name=f"{procedure.name}, {what}", max_strokes=procedure.max_strokes)
+        change = _core.Procedure(steps=steps, name=", ".join(filter(None, (procedure.name, what))), max_strokes=procedure.max_strokes)
         try:
             run = _run(rig, contents, change, **options)
         except InputError:

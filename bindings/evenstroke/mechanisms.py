@@ -20,7 +20,8 @@ class Mechanism(NamedTuple):
     Attributes
     ----------
     name : str
-        ``"air above a port"``, ``"line longer than the stroke"``, ``"bypass shut"``, ``"reservoir too low"``,
+        ``"air above a port"``, ``"line longer than the stroke"``, ``"slug goes to and fro"``, ``"bypass shut"``,
+        ``"reservoir too low"``,
         ``"bubbles go round"``, ``"bubbles too fine to settle"``, ``"leakage"``, ``"soft lines"``, ``"friction and load"``,
         ``"unequal cylinders"``.
     costs_mm : float, mm
@@ -69,7 +70,7 @@ def _air(run):
         if b.stays:
             yield Mechanism("air above a port", b.mm(b.above_ml), (
                 f"{b.above_ml:.2f} mL stay in the cap side of the {b.name} cylinder, out of its port's reach: oil passes "
-                "below them. Only with the port uppermost do they leave"
+                "below them. They leave only where the cylinder is held so that the port is the highest point of its chamber"
             ))  # fmt: skip
     shut = rig.synchroniser != "tee" and all(s.bypass == "closed" for s in run.inputs.procedure.steps if s.kind == "cycle")
     if shut:
@@ -86,6 +87,11 @@ def _air(run):
                 f"{b.slug_ml:.2f} mL stand in the {b.name} cap line, which holds {b.line_ml:.0f} mL while a stroke moves "
                 f"{b.stroke_ml:.0f} mL: they go to and fro and reach neither end"
             ))  # fmt: skip
+        else:
+            yield Mechanism("slug goes to and fro", b.mm(b.slug_ml), (
+                f"{b.slug_ml:.2f} mL stand in the {b.name} cap line at the end of a stroke: what the retraction drives out of "
+                "the cylinder last, the next extension drives in first"
+            ))  # fmt: skip
     yield from _bubbles(run, max(branches, key=lambda b: b.mm(b.bubbles_ml)), float(np.nanmin(table["level_mm"])))
 
 
@@ -94,8 +100,8 @@ def _bubbles(run, worst, lowest_mm):
     costs, intake_mm = worst.mm(worst.bubbles_ml), rig.get("reservoir.intake_m") * 1e3
     here = f"{worst.bubbles_ml:.2f} mL are bubbles on the {worst.name} lifting side"
     if lowest_mm <= 1.5 * intake_mm:
-        yield Mechanism("reservoir too low", costs, (
-            f"{here}; after a stroke the level was down to {lowest_mm:.0f} mm, the intake lies at {intake_mm:.0f} mm: the pump draws "
+        yield Mechanism("reservoir too low", worst.mm(worst.all_ml), (
+            f"{worst.all_ml:.2f} mL are on the {worst.name} lifting side; after a stroke the level was down to {lowest_mm:.0f} mm, the intake lies at {intake_mm:.0f} mm: the pump draws "
             "air, or oil that had no time to rest"
         ))  # fmt: skip
         return

@@ -25,8 +25,8 @@ class Reading(NamedTuple):
     stroke : int, >= 0
         After so many bleed strokes; 0: before the first.
     mismatch_mm : float, mm
-        First rod less second, the largest in size of those read at 25, 50 and 75 % of the travel, not at the stops; under
-        the panel if the rig has one.
+        First rod less second (of more rods the largest less the smallest), the largest in size of those read at 25, 50 and
+        75 % of the travel, not at the stops; under the panel if the rig has one.
     resolution_mm : float, mm, > 0
         Standard deviation of such a reading.
     """
@@ -100,7 +100,10 @@ class NextStep:
             ),
         }[self.advice]]  # fmt: skip
         if self.effective < 10 and self.advice != "look elsewhere":
-            told.append(f"Only about {self.effective:.0f} variants fit: read the numbers with care, or ask for more members.")
+            told.append(
+                f"The readings leave the worth of {self.effective:.1f} variants: read the numbers with care, or ask for more "
+                "members."
+            )
         told += [f"- {c}" for c in self.cautions]
         told.append(self.cures.text() if self.cures is not None else f"{cautions.LOCAL}\n{cautions.LIMITS}")
         return "\n".join(told)

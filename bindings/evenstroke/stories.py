@@ -281,9 +281,10 @@ class _Teller:
         return f" ({self.branches[1] if mismatch > 0 else self.branches[0]} behind)"
 
     def unseen(self):
-        """Air on the rod sides hardly sets the rods apart, so the comparison does not find it."""
-        hidden = sum(self.air[i, -1] for i, p in enumerate(self.places) if p.endswith((".rod_chamber", ".rod_line")))
-        return f" ({hidden:.2f} mL is still on the rod sides, where it does not show)" if hidden >= LEAST_ML else ""
+        """Air that is alike on all sides, or on the rod sides, hardly sets the rods apart: the comparison does not find it."""
+        hidden = self.air[:, -1].sum()
+        where = "alike on all sides or where it hardly moves a rod, so that the comparison does not show it"
+        return f" ({hidden:.2f} mL is still inside, {where})" if hidden >= LEAST_ML else ""
 
     def end(self):
         run, lines = self.run, notes(self.run)

@@ -55,7 +55,7 @@ def test_demo_tells_both_stories_with_pictures(tmp_path):
             assert (tmp_path / f"{name}{end}").read_bytes().startswith(b"\x89PNG")
     assert done.stdout.count("4 variants of the stated inputs") == 3   # two answers and a cure
     assert done.stdout.count("Before the first stroke") == 2
-    assert done.stdout.count("Cheapest change that works") == 1 and done.stdout.count(cautions.LIMITS) == 3
+    assert done.stdout.count("Best change found") == 1 and done.stdout.count(cautions.LIMITS) == 3
     cure = es.load_procedure(tmp_path / "roof_hatch_ports_low_cure.toml", es.load_rig(RIGS / "roof_hatch_ports_low.toml"))
     assert cure.steps[0].attitude == "rod_down"
     assert re.search(r"rods apart, mm:.*free air, mL:", done.stdout)

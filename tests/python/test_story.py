@@ -161,8 +161,8 @@ def test_every_number_of_a_story_is_the_tables(run):
     end = check_story(run)
     assert run.bled.answered is es.Answered.reached and f"From stroke {run.bled.stroke} on the air's part" in end[0]
     assert ": no further air found at this resolution" in end[0]
-    hidden = sum(run.strokes[f"free_air_{p}_ml"][-1] for p in run.contents.places if ".rod_" in p)
-    told = re.search(rf"\({NUMBER} mL is still on the rod sides", end[0])
+    hidden = sum(run.strokes[f"free_air_{p}_ml"][-1] for p in run.contents.places)
+    told = re.search(rf"\({NUMBER} mL is still inside", end[0])
     assert near(told.group(1) if told else None, hidden)
 
 
