@@ -14,7 +14,7 @@ from .runs import run as run_one
 LONG_REST_S, SETTLES_S = 120.0, 1800.0
 OPTIONS = {"tolerance_mm", "max_strokes", "quantum_share", "rel_tol", "ln_pressure", "streamtubes", "parcels", "solver"}
 AS_IT_IS = "as it is"
-NONE = "None of the changes tried brings the rods in step, or in fewer than half of the variants: look for another cause."
+NONE = "None of the changes tried brings the rods in step in half of the variants or more: look for another cause."
 NOT_TRIED = (
     "Not tried: warmer oil, another speed of the pump, holding the rods under pressure at their stops (no part's pressure "
     "rating is known here)."
@@ -33,7 +33,7 @@ class Cure(NamedTuple):
     works : bool
         The rods run parallel.
     minutes : float, min
-        Until the stroke from which they do, all steps before it among them; else until the end.
+        From the contents given until the stroke from which they do, all steps before it among them; else until the end.
     joints_parted : int
         In one pass of the list of steps.
     highest_bar_gauge : float, bar
@@ -122,7 +122,8 @@ class Cures:
         joints = f"{b.joints_parted} joints parted" if b.joints_parted else "no joint parted"
         late = 1 - there(self.count)
         left = f" {100 * late:.2g} % of the variants do not get there." if late > 0 else ""
-        sure = "Cheapest change that works" if there(self.count) >= self.confidence else "Best change found, not for all variants"
+        surely = there(self.count) >= self.confidence
+        sure = "Cheapest change that works" if surely else "Best change found, not for all variants"
         head = "The procedure works as it is" if b.what == AS_IT_IS else f"{sure}: {b.what}"
         return (
             f"{head}. The rods are then parallel after {self.count.text} bleed strokes "
@@ -142,8 +143,9 @@ def _changed(step, **new):
     return _core.Step(**{**{key: getattr(step, key) for key in keys}, **new})
 
 
-def _cycles(steps, **new):
-    return [_changed(s, **new) if s.kind == "cycle" else s for s in steps]
+def _cycles(steps, new):
+    """The steps with other values for those under power; `new(step)` gives them."""
+    return [_changed(s, **new(s)) if s.kind == "cycle" else s for s in steps]
 
 
 def _in_block(steps, step):
@@ -164,13 +166,12 @@ def _line_m3(rig, branch):
     return volume("cap_line") + volume("rod_line")
 
 
-def _flushes(rig, branches, **more):
+def _flushes(rig, branches):
     """Lines of one branch after the other, ends joined, until as much as they hold came without a bubble."""
     return [
         _core.Step(
             kind="flush", parted=_ports([b]), line_end="joined", bypass="closed" if rig.synchroniser == "tee" else "open",
             valve="retract", bursts=10, motor_s=30.0, dwell_s=20.0, refill=True, clear_m3=_line_m3(rig, b), repeat=False,
-            **more,
         )
         for b in branches
     ]  # fmt: skip
@@ -192,13 +193,10 @@ def _candidates(rig, steps, branches):
     sides = f"{' and '.join(branches)} cylinder{'s' if len(branches) > 1 else ''}"
     refill, stand = _core.Step(kind="refill"), _core.Step(kind="stand", stand_s=SETTLES_S)
     flushes = _flushes(rig, branches)
-    opened = _cycles(steps, bypass="open")
     if rig.synchroniser != "tee" and any(s.bypass == "closed" for s in cycles):
-        yield "the bypass valves open for all strokes", opened
+        yield "the bypass valves open for all strokes", _cycles(steps, lambda s: dict(bypass="open"))
     if any(s.dwell_s < LONG_REST_S for s in cycles):
-        yield f"rests of {LONG_REST_S:.0f} s at the stops", [
-            _changed(s, dwell_s=max(s.dwell_s, LONG_REST_S)) if s.kind == "cycle" else s for s in steps
-        ]  # fmt: skip
+        yield f"rests of {LONG_REST_S:.0f} s at the stops", _cycles(steps, lambda s: dict(dwell_s=max(s.dwell_s, LONG_REST_S)))
     yield "filling up before each pass", _in_block(steps, refill)
     yield f"{SETTLES_S / 60:.0f} min of standing before each pass", _in_block(steps, stand)
     flush = f"flushing the lines of the {sides} with their ends joined"
@@ -228,7 +226,7 @@ def _tried(what, run, procedure, change):
     last = verdict.stroke if verdict.answered is _core.Answered.reached else len(rows) - 1
     before = [()] + [s.parted for s in procedure.steps]   # what stays apart from step to step is parted once
     parted = sum(len(set(s.parted) - set(b)) for s, b in zip(procedure.steps, before))
-    minutes = float(rows["minutes"][last]) if len(rows) else 0.0
+    minutes = float(rows["minutes"][last]) - run.inputs.contents.time_s / 60 if len(rows) else 0.0
     return Cure(what, procedure, verdict, minutes, parted, _highest(run), cautions.of_steps(change))
 
 
@@ -296,7 +294,8 @@ def search(rig, contents, procedure, members, confidence, seed, threads, options
     base = _run(rig, contents, procedure, **options)
     found, runs = [_tried(AS_IT_IS, base, procedure, procedure.steps)], [base]
     for what, steps in _candidates(rig, list(procedure.steps), _needy(base)):
-        change = _core.Procedure(steps=steps, name=", ".join(filter(None, (procedure.name, what))), max_strokes=procedure.max_strokes)
+        name = ", ".join(filter(None, (procedure.name, what)))
+        change = _core.Procedure(steps=steps, name=name, max_strokes=procedure.max_strokes)
         try:
             run = _run(rig, contents, change, **options)
         except InputError:

@@ -7,6 +7,7 @@ import numpy as np
 
 from . import _core
 from .errors import InputError
+from .stories import LIFTING
 
 WORTH = 0.1       # of the tolerance; without air, of what costs most as well: what costs less is not told
 STAYS = 0.9       # of a pocket, after one more stroke
@@ -21,9 +22,8 @@ class Mechanism(NamedTuple):
     ----------
     name : str
         ``"air above a port"``, ``"line longer than the stroke"``, ``"slug goes to and fro"``, ``"bypass shut"``,
-        ``"reservoir too low"``,
-        ``"bubbles go round"``, ``"bubbles too fine to settle"``, ``"leakage"``, ``"soft lines"``, ``"friction and load"``,
-        ``"unequal cylinders"``.
+        ``"reservoir too low"``, ``"bubbles go round"``, ``"bubbles too fine to settle"``, ``"leakage"``,
+        ``"soft lines"``, ``"friction and load"``, ``"unequal cylinders"``.
     costs_mm : float, mm
         Of air: the travel that its volume at 1 atm takes at most, of the branch that has most. Of the others: by how much
         the rods without air come closer when it is taken away.
@@ -50,7 +50,7 @@ class _Branch:
         self.stroke_ml = self.area_m2 * get("stroke") * 1e6
         self.line_ml = math.pi / 4 * get("cap_line_bore") ** 2 * get("cap_line_length") * 1e6
         self.above_ml, self.slug_ml = ml("cap_chamber", "pocket"), ml("cap_line", "pocket")
-        lifting = [p for p in ("metering_chamber", "outlet", "cap_line", "cap_chamber") if f"{name}.{p}" in places]
+        lifting = [p[1:] for p in LIFTING if name + p in places]
         self.all_ml = sum(ml(p, "pocket", "coarse", "fine") for p in lifting)
         self.bubbles_ml = sum(ml(p, "coarse", "fine") for p in lifting)
         table = run.strokes[f"free_air_{name}.cap_chamber_ml"]
@@ -97,20 +97,20 @@ def _air(run):
 
 def _bubbles(run, worst, lowest_mm):
     rig, tank = run.inputs.rig, run.contents.reservoir
-    costs, intake_mm = worst.mm(worst.bubbles_ml), rig.get("reservoir.intake_m") * 1e3
-    here = f"{worst.bubbles_ml:.2f} mL are bubbles on the {worst.name} lifting side"
+    intake_mm = rig.get("reservoir.intake_m") * 1e3
     if lowest_mm <= 1.5 * intake_mm:
         yield Mechanism("reservoir too low", worst.mm(worst.all_ml), (
-            f"{worst.all_ml:.2f} mL are on the {worst.name} lifting side; after a stroke the level was down to {lowest_mm:.0f} mm, the intake lies at {intake_mm:.0f} mm: the pump draws "
-            "air, or oil that had no time to rest"
+            f"{worst.all_ml:.2f} mL are on the {worst.name} lifting side; after a stroke the level was down to "
+            f"{lowest_mm:.0f} mm, the intake lies at {intake_mm:.0f} mm: the pump draws air, or oil that had no time to rest"
         ))  # fmt: skip
         return
     coarse, fine = (_core.laws.free_air_m3(tank[f"{k}_kg"]) * 1e6 for k in ("coarse", "fine"))
-    litres = run.inputs.rig.get("reservoir.area_m2") * run.strokes["level_mm"][-1]   # m2 mm
+    litres = rig.get("reservoir.area_m2") * run.strokes["level_mm"][-1]   # m2 mm
     if litres > 0 and (coarse + fine) / litres >= SWARM_ML_L:
         name = "bubbles too fine to settle" if fine > coarse else "bubbles go round"
-        yield Mechanism(name, costs, (
-            f"{here}; {(coarse + fine) / litres:.2f} mL to the litre are in the reservoir's oil, "
+        yield Mechanism(name, worst.mm(worst.bubbles_ml), (
+            f"{worst.bubbles_ml:.2f} mL are bubbles on the {worst.name} lifting side; "
+            f"{(coarse + fine) / litres:.2f} mL to the litre are in the reservoir's oil, "
             f"{fine / (coarse + fine):.0%} of it fine, and come back with it"
         ))  # fmt: skip
 

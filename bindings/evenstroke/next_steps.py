@@ -44,6 +44,7 @@ class NextStep:
     advice : str
         ``"enough"``: no further air found at this resolution. ``"go on"``. ``"change"``: do another step first, or
         nothing known here helps. ``"look elsewhere"``: variants of the stated inputs do not explain the readings.
+        ``"not computed"``: every variant was stopped by a numerical outcome or a stall.
     probability : float, 0 to 1
         Weight of the variants behind it: in step by now; in step with this procedure; not in step with it. For the last:
         share of benches like the variants whose readings would be explained as badly.
@@ -64,14 +65,15 @@ class NextStep:
         Of the band.
     """
 
-    def __init__(self, advice, probability, count, weights, table, told, confidence):
+    def __init__(self, advice, probability, count, weights, table, told, confidence, stopped=""):
         self.advice, self.probability, (self.more, self.low, self.high, self._endless) = advice, probability, count
         self.weights, self.table, self.cautions, self.confidence = weights, table, told, confidence
-        self.cures = None
+        self.cures, self._stopped = None, stopped
 
     @property
     def effective(self):
-        return float(1 / np.sum(self.weights**2))
+        square = np.sum(self.weights**2)
+        return float(1 / square) if square > 0 else 0.0
 
     def __repr__(self):
         told = f"; cautions: {' '.join(self.cautions)}" if self.cautions else ""
@@ -98,8 +100,9 @@ class NextStep:
                 f"Look elsewhere: variants of the stated inputs do not explain these readings ({p} of benches like them would "
                 "be explained as badly). Read once more; then look at leaks, a soft hose, unequal load, a joint that draws air."
             ),
+            "not computed": f"No variant could be run through; the first: {self._stopped}.",
         }[self.advice]]  # fmt: skip
-        if self.effective < 10 and self.advice != "look elsewhere":
+        if self.effective < 10 and self.advice not in ("look elsewhere", "not computed"):
             told.append(
                 f"The readings leave the worth of {self.effective:.1f} variants: read the numbers with care, or ask for more "
                 "members."
@@ -146,7 +149,7 @@ def _checked(readings, limit, travel_mm):
             refuse("resolution_mm", made[-1].resolution_mm, f"must lie above 0 and up to the travel, {travel_mm:g} mm")
     if not made:
         refuse("readings", readings, "needs at least one")
-    return made
+    return sorted(made)
 
 
 def next_step(rig, contents, procedure, readings, *, members=128, confidence=0.95, seed=1, threads=0, **options):
@@ -199,15 +202,14 @@ def next_step(rig, contents, procedure, readings, *, members=128, confidence=0.9
     if step.advice == "change":
         likely = runs[int(np.argmax(step.weights))]
         now = likely.contents_at(min(readings[-1].stroke, len(likely.strokes) - 1))
-        step.cures = search(
-            likely.inputs.rig, now, procedure, min(members, 32), confidence, seed, threads, options, as_it_is=False
-        )
+        again = [s for s in procedure.steps if s.repeat]   # what is done once has been done
+        rest = _core.Procedure(steps=again, name=procedure.name, max_strokes=procedure.max_strokes)
+        step.cures = search(likely.inputs.rig, now, rest, min(members, 32), confidence, seed, threads, options, as_it_is=False)
     return step
 
 
 def advise(runs, table, readings, confidence, limit, travel_mm):
-    """What readings say of variants that have been run; `table` holds their inputs."""
-    readings = sorted(readings)
+    """What readings, in order, say of variants that have been run; `table` holds their inputs."""
     last = readings[-1].stroke
     done = np.array([r.status.ok for r in runs])
     count = np.array([_count(r, last) for r in runs])
@@ -220,9 +222,10 @@ def advise(runs, table, readings, confidence, limit, travel_mm):
     miss = np.where(np.isnan(said), np.inf, (said - read) / spread)
     fits = np.exp(-0.5 * miss**2) / (np.sqrt(2 * np.pi) * spread)
     likely = np.log((1 - OUTLIERS) * fits + OUTLIERS / (2 * travel_mm)).sum(axis=1)
-    weights = np.where(done, np.exp(likely - likely[done].max(initial=-np.inf)), 0.0) if done.any() else np.zeros(len(runs))
-    if not weights.sum() > 0:
-        raise RuntimeError(f"no variant could be run: {runs[0].status!r}")
+    if not done.any():
+        count_of_none = (np.inf, np.inf, np.inf, "unknown")
+        return NextStep("not computed", 0.0, count_of_none, np.zeros(len(runs)), table, (), confidence, repr(runs[0].status))
+    weights = np.where(done, np.exp(likely - likely[done].max()), 0.0)
     weights /= weights.sum()
     band = [weighted_quantile(count, weights, q) for q in (0.5, (1 - confidence) / 2, (1 + confidence) / 2)]
     there, now = float(weights[np.isfinite(count)].sum()), float(weights[count == 0].sum())

@@ -93,6 +93,25 @@ def test_a_procedure_that_cannot_get_there_is_answered_with_a_change_that_was_ru
     assert step.cures.text() in step.text() and not any(c.works for c in step.cures.tried if c.what == "as it is")
 
 
+def test_where_no_variant_runs_through_that_is_the_answer():
+    """A relief that opens at 1 bar under four tonnes: every variant stalls."""
+    i = done({}).inputs
+    rig = i.rig.replace(**{"valve_block.relief_pa_gauge": 1e5, "panel.mass_kg": 4000.0})
+    procedure = es.Procedure(steps=[es.Step(bypass="open", rods="panel")], max_strokes=2)
+    step = es.next_step(rig, es.Contents.after_exchange(rig, dry=["left.cylinder"]), procedure, [(1, 1.0)], members=2)
+    assert step.advice == "not computed" and "stalled" in step.text() and step.effective == 0 and "unknown" in repr(step)
+
+
+def test_the_order_in_which_readings_are_given_does_not_matter():
+    run = done(PORT)
+    i = run.inputs
+    one, other = (
+        es.next_step(i.rig, i.contents, i.procedure, order, members=4, max_strokes=7, tolerance_mm=3)
+        for order in (read(run, 2, 4), read(run, 4, 2))
+    )
+    assert one.text() == other.text() and one.advice == "change"
+
+
 def test_a_leak_read_at_the_bench_is_no_air():
     sound, leaks = done({}).inputs, done(LEAK)
     step = es.next_step(sound.rig, sound.contents, sound.procedure, read(leaks, 1, 2, 3), members=16, max_strokes=7)
