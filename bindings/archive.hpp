@@ -114,8 +114,8 @@ template <class A> void item(A& a, Connections& x) {
   members<Connections>(a, x.parted, x.line_end, x.port, x.by_hand, x.hand_n, x.hand_m_per_s, x.attitude);
 }
 template <class A> void item(A& a, Step& x) {
-  members<Step>(a, x.kind, x.bypass_open, x.strokes, x.dwell_s, x.rods, x.repeat, x.stand_s, x.retract, x.bursts, x.motor_s,
-                x.clear_m3, x.refill, x.joints);
+  members<Step>(a, x.kind, x.bypass_open, x.strokes, x.dwell_s, x.rods, x.held_n, x.press_s, x.repeat, x.stand_s,
+                x.retract, x.bursts, x.motor_s, x.clear_m3, x.refill, x.joints);
 }
 template <class A> void item(A& a, Procedure& x) { members<Procedure>(a, x.name, x.steps, x.max_strokes); }
 template <class A> void item(A& a, Status& x) {
@@ -127,10 +127,14 @@ template <class A> void item(A& a, StrokeRow& x) {
                      x.fine_m3, x.dissolved_m3, x.apparent_index, x.vented_m3, x.level_m, x.time_s, x.motor_on_s,
                      x.highest_pa_abs, x.lowest_pa_abs, x.low_pressure_s, x.rods_reached_stops);
 }
+template <class A> void item(A& a, Comparison& x) {
+  members<Comparison>(a, x.mismatch_m, x.at_stop_m, x.first_s, x.last_s, x.back_m, x.pressure_s, x.current_a, x.level_rise_m,
+                      x.held_n);
+}
 template <class A> void item(A& a, StepRow& x) {
   members<StepRow>(a, x.step, x.stroke, x.time_s, x.motor_on_s, x.bursts, x.out_m3, x.clear_m3, x.bubbles_seen,
                    x.refilled_m3, x.spilled_m3, x.vented_m3, x.drawn_in_m3, x.free_air_m3, x.level_m, x.highest_pa_abs,
-                   x.lowest_pa_abs);
+                   x.lowest_pa_abs, x.seen);
 }
 template <class A> void item(A& a, Verdict& x) { members<Verdict>(a, x.answered, x.stroke, x.reason); }
 template <class A> void item(A& a, Energy& x) { members<Energy>(a, x.pump_j, x.hand_j, x.gravity_j, x.load_j); }
@@ -162,7 +166,7 @@ template <class A> void item(A& a, Branch& x) {
 }
 template <class A> void item(A& a, Rig& x) {
   static_assert(member_count<Rig>() == 10);
-  items(a, x.name, x.oil.name, x.synchroniser.kind, x.branches);
+  items(a, x.name, x.oil.name, x.synchroniser.kind, x.panel.kind, x.branches);
   visit_tables(x, [&](const std::string&, auto& part) {
     for (const auto& f : fields<std::remove_cvref_t<decltype(part)>>()) a.one(part.*(f.member));
   });

@@ -180,8 +180,15 @@ void bind_rig_laws(py::module_& m) {
       m, "pump_dead_head_pa_diff", [](const Rig& rig) { return dead_head_pa_diff(rig.pump, viscosity_pa_s(rig)); },
       {"Pressure at which the rig's pump delivers nothing.", "Pa"}, arg("rig"));
   law(
-      m, "panel_load_n", [](const Rig& rig) { return static_load_n(rig.panel, static_cast<int>(rig.branches.size())); },
-      {"Weight of the panel on each rod, in the order of the branches.", "N"}, arg("rig"));
+      m, "panel_load_n",
+      [](const Rig& rig, double extension_m) {
+        std::vector<double> load = static_load_n(rig.panel, static_cast<int>(rig.branches.size()));
+        for (double& n : load) n = panel_law(rig.panel, n).force(extension_m).n;
+        return load;
+      },
+      {"Load of the panel on each rod, in the order of the branches; against extension.", "N",
+       "Rods out by 0 to the stroke, all alike. A hinged panel that has passed over its hinge pulls: negative."},
+      arg("rig"), arg("extension_m"));
 }
 
 }  // namespace

@@ -29,11 +29,11 @@ std::vector<std::string> names(const char* field, const py::object& value, std::
   return list;
 }
 
-const std::vector<std::string> valves{"closed", "open"}, loads{"free", "panel"};   // in the order of false and true
+const std::vector<std::string> valves{"closed", "open"};   // in the order of false and true
 /// Attributes of a step after its kind.
 constexpr const char* step_keys[] = {"bypass", "strokes", "dwell_s", "rods", "repeat", "stand_s", "parted", "line_end",
                                      "port", "attitude", "by_hand", "hand_n", "hand_speed_m_per_s", "valve", "bursts",
-                                     "motor_s", "clear_m3", "refill"};
+                                     "motor_s", "clear_m3", "refill", "press_s", "held_n"};
 
 /// Refuses what belongs to steps of another kind, unless it says no more than the default does.
 void check_keys(const Step& s) {
@@ -42,6 +42,7 @@ void check_keys(const Step& s) {
     if (mine.attr(key).equal(usual.attr(key))) continue;
     std::string rule = misplaced(key, s.kind);
     if (rule.empty() && (key == std::string("line_end") || key == std::string("port"))) rule = nothing_parted(s, true);
+    if (rule.empty() && key == std::string("held_n")) rule = nothing_held(s, true);
     if (!rule.empty()) throw InputError(key, py::repr(mine.attr(key)).cast<std::string>(), "", rule);
   }
 }
@@ -50,13 +51,14 @@ Step step(const py::object& kind, const py::object& bypass, const py::object& st
           const py::object& rods, const py::object& repeat, const py::object& stand_s, const py::object& parted,
           const py::object& line_end, const py::object& port, const py::object& attitude, const py::object& by_hand,
           const py::object& hand_n, const py::object& hand_speed, const py::object& valve, const py::object& bursts,
-          const py::object& motor_s, const py::object& clear_m3, const py::object& refill) {
+          const py::object& motor_s, const py::object& clear_m3, const py::object& refill, const py::object& press_s,
+          const py::object& held_n) {
   Step s;
   s.kind = static_cast<StepKind>(which("kind", kind, step_kinds()));
   s.bypass_open = which("bypass", bypass, valves) == 1;
   s.strokes = given<int>("whole", "strokes", strokes, 1, 1000);
   s.dwell_s = given<double>("number", "dwell_s", dwell_s);
-  s.rods = which("rods", rods, loads) == 1 ? Rods::panel : Rods::free;
+  s.rods = static_cast<Rods>(which("rods", rods, loads()));
   s.repeat = given<bool>("flag", "repeat", repeat);
   s.stand_s = given<double>("number", "stand_s", stand_s);
   s.joints.parted = names("parted", parted, &joint_rule);
@@ -71,6 +73,8 @@ Step step(const py::object& kind, const py::object& bypass, const py::object& st
   s.motor_s = given<double>("number", "motor_s", motor_s);
   s.clear_m3 = given<double>("number", "clear_m3", clear_m3);
   s.refill = given<bool>("flag", "refill", refill);
+  s.press_s = given<double>("number", "press_s", press_s);
+  s.held_n = given<double>("number", "held_n", held_n);
   check_keys(s);
   return s;
 }
@@ -78,7 +82,7 @@ Step step(const py::object& kind, const py::object& bypass, const py::object& st
 const std::string& kind(const Step& s) { return step_kinds()[static_cast<std::size_t>(s.kind)]; }
 const std::string& bypass(const Step& s) { return valves[s.bypass_open]; }
 const std::string& valve(const Step& s) { return valve_positions()[s.retract]; }
-const std::string& rods(const Step& s) { return loads[s.rods == Rods::panel]; }
+const std::string& rods(const Step& s) { return loads()[static_cast<std::size_t>(s.rods)]; }
 const std::string& opening(Opening o) { return openings()[static_cast<std::size_t>(o)]; }
 py::object attitude(const Step& s) {
   if (s.joints.attitude < 0) return py::none();
@@ -106,6 +110,7 @@ std::string short_text(const Step& s) {
     case StepKind::stand: return "stand " + number_text(s.stand_s) + " s";
     case StepKind::flush: return "flush";
     case StepKind::refill: return "refill";
+    case StepKind::compare: return "compare";
   }
   return "";
 }
@@ -113,7 +118,7 @@ std::string short_text(const Step& s) {
 
 void bind_procedure(py::module_& m) {
   const Step usual;
-  py::classh<Step> one(m, "Step", R"doc(One step of a procedure: strokes under power or by hand, a stand, a flush, filling up.
+  py::classh<Step> one(m, "Step", R"doc(One step of a procedure: strokes by power or hand, a stand, a flush, filling up, a comparison.
 
 Every parameter is an attribute, too. Powered strokes (``kind="cycle"``) have every joint made. The other steps are done
 on the way to the next powered stroke; only powered strokes are counted. A joint that is parted lets go its pressure
@@ -121,17 +126,18 @@ and spills; one that is made shuts in ``air.joint_m3`` of the rig.
 
 Parameters
 ----------
-kind : {"cycle", "hand", "stand", "flush", "refill"}
+kind : {"cycle", "hand", "stand", "flush", "refill", "compare"}
     Bleed strokes under power: extend, dwell, retract, dwell. The same with rods that a hand moves, pump off. Nothing is
     moved, time passes: oil drains, bubbles rise, air dissolves or comes out. The pump sends oil through what the joints
-    leave open. Reservoir and container are filled up to where they stood at the start.
+    leave open. Reservoir and container are filled up to where they stood at the start. One powered stroke is made to read
+    the rods, with a halt half way and a push against the upper stops; it is not counted.
 bypass : {"closed", "open"}
     The bypass valves of the synchroniser.
 strokes : int, 1 to 1000, of a cycle or by hand
 dwell_s : float, s, 0 to 3600, default 10, of a cycle, by hand or of a flush
     At each stop, after each burst: motor off, valve left where it is.
-rods : {"free", "panel"}, of a cycle
-    What the rods carry.
+rods : {"free", "panel", "held"}, of a cycle or a comparison
+    They carry nothing, the panel, or nothing and neighbours are held together by hand.
 repeat : bool
     Belongs to the block that is repeated until the end.
 stand_s : float, s, 0 to 864000, default 60, of a stand
@@ -143,7 +149,7 @@ line_end : {"capped", "air", "container", "joined"}
     joined to each other.
 port : {"capped", "air", "container"}
     The same of the ports.
-attitude : {"rod_up", "rod_down", "level"} or None, by hand, of a stand or a flush
+attitude : {"rod_up", "rod_down", "level"} or None, of a cycle, by hand, of a stand or a flush
     All cylinders are turned this way for the step; None: they stay as they stand.
 by_hand : list of str, by hand
     Branches whose rod a hand moves, at least one.
@@ -162,13 +168,17 @@ clear_m3 : float, m3, 0 to 1, of a flush
     ``observer.visible_share`` of the rig); 0: after all bursts.
 refill : bool, of a flush
     Fill up before each burst.
+press_s : float, s, 0 to 600, default 0, of a cycle
+    At each stop the motor stays on for so long, against the relief valve, before the dwell.
+held_n : float, N, 1 to 5000, default 300, of rods that are held
+    Force at which the hands give way.
 
 Raises
 ------
 InputError
     Another word, no whole number of strokes, no number, no list of names, a joint's name of another form, ends without
-    a parted joint, and what belongs to steps of another kind. Ranges are looked at by `Procedure`, names of branches by
-    `run`.)doc");
+    a parted joint, a force of hands that hold nothing, and what belongs to steps of another kind. Ranges are looked at
+    by `Procedure`, names of branches by `run`.)doc");
   one.def(py::init(&step), py::kw_only(), py::arg("kind") = kind(usual), py::arg("bypass") = bypass(usual),
           py::arg("strokes") = usual.strokes, py::arg("dwell_s") = usual.dwell_s, py::arg("rods") = rods(usual),
           py::arg("repeat") = usual.repeat, py::arg("stand_s") = usual.stand_s, py::arg("parted") = py::tuple(),
@@ -176,7 +186,8 @@ InputError
           py::arg("attitude") = attitude(usual), py::arg("by_hand") = py::tuple(),
           py::arg("hand_n") = usual.joints.hand_n, py::arg("hand_speed_m_per_s") = usual.joints.hand_m_per_s,
           py::arg("valve") = valve(usual), py::arg("bursts") = usual.bursts, py::arg("motor_s") = usual.motor_s,
-          py::arg("clear_m3") = usual.clear_m3, py::arg("refill") = usual.refill)
+          py::arg("clear_m3") = usual.clear_m3, py::arg("refill") = usual.refill, py::arg("press_s") = usual.press_s,
+          py::arg("held_n") = usual.held_n)
       .def_property_readonly("kind", &kind)
       .def_property_readonly("bypass", &bypass)
       .def_readonly("strokes", &Step::strokes)
@@ -196,6 +207,8 @@ InputError
       .def_readonly("motor_s", &Step::motor_s)
       .def_readonly("clear_m3", &Step::clear_m3)
       .def_readonly("refill", &Step::refill)
+      .def_readonly("press_s", &Step::press_s)
+      .def_readonly("held_n", &Step::held_n)
       .def("__repr__", &step_text);
   value_type<Step>(one);
 

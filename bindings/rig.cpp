@@ -70,6 +70,8 @@ attitudes : dict of str to str
     How each cylinder stands: ``"rod_up"``, ``"rod_down"``, ``"level"``.
 synchroniser : str
     ``"tee"`` or ``"metering_pistons"``.
+panel : str
+    ``"guided"`` or ``"hinged"``.
 oil : str)doc");
   rig.def_readonly("name", &Rig::name)
       .def_property_readonly("branches",
@@ -87,6 +89,7 @@ oil : str)doc");
                              })
       .def_property_readonly("parts", [](const Rig& r) { return py::tuple(py::cast(part_names(r))); })
       .def_property_readonly("synchroniser", &kind_text)
+      .def_property_readonly("panel", [](const Rig& r) { return r.panel.kind == PanelKind::hinged ? "hinged" : "guided"; })
       .def_property_readonly("oil", [](const Rig& r) { return r.oil.name; })
       .def("fields", &rig_fields, R"doc(Every number of the rig, in a fixed order.
 

@@ -126,6 +126,23 @@ py::dict step_rows(const Run& r) {
   column("level_m", &StepRow::level_m);
   column("highest_pa_abs", &StepRow::highest_pa_abs);
   column("lowest_pa_abs", &StepRow::lowest_pa_abs);
+  const auto seen = [&](const char* name, auto member) {
+    py::array_t<double> a(static_cast<py::ssize_t>(r.steps.size()));
+    for (std::size_t i = 0; i < r.steps.size(); ++i) a.mutable_at(i) = r.steps[i].seen.*member;
+    d[name] = a;
+  };
+  py::array_t<double> apart({r.steps.size(), stations.size()});
+  for (std::size_t i = 0; i < r.steps.size(); ++i)
+    for (std::size_t k = 0; k < stations.size(); ++k) apart.mutable_at(i, k) = r.steps[i].seen.mismatch_m[k];
+  d["apart_m"] = apart;
+  seen("apart_at_stop_m", &Comparison::at_stop_m);
+  seen("first_s", &Comparison::first_s);
+  seen("last_s", &Comparison::last_s);
+  seen("back_m", &Comparison::back_m);
+  seen("pressure_s", &Comparison::pressure_s);
+  seen("current_a", &Comparison::current_a);
+  seen("level_rise_m", &Comparison::level_rise_m);
+  seen("held_n", &Comparison::held_n);
   return d;
 }
 

@@ -29,16 +29,22 @@ TURNING = (
     "A cylinder off its mounts is heavy, and its rod slides out by itself: lift it with two, and hold the rod before it is "
     "turned."
 )
+STALL = (
+    "A motor that presses against the stops draws its stall current, and only the relief valve limits the pressure: seconds, "
+    "nobody beside the hoses, and no part that this pressure is too much for."
+)
+HOLDING = "Rods held together by hands or a strap part with a jerk when they give way: no finger between them."
 WIPE = "Oil on skin and floor: gloves, goggles, and wipe it up."
 FIRST = "The first strokes of a dry side are off by centimetres: rods free, or the panel propped and watched."
 
-CAUTIONS = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, PARTING, OPEN, UNDER_OIL, BY_HAND, TURNING, WIPE, FIRST)
+CAUTIONS = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, PARTING, OPEN, UNDER_OIL, BY_HAND, TURNING, STALL, HOLDING, WIPE, FIRST)
 OF_KIND = {
     "cycle": (HANDS, PROP, FIRST),
     "hand": (BY_HAND,),
     "stand": (STORED,),
     "flush": (JET, MOTOR, HOT),
     "refill": (WIPE,),
+    "compare": (HANDS, PROP, FIRST, STALL),
 }
 
 
@@ -52,6 +58,8 @@ def of_steps(steps):
             asked.update((OPEN,) if {"air", "container"} & {step.line_end, step.port} else ())
             asked.update((UNDER_OIL,) if "container" in (step.line_end, step.port) else ())
         asked.update((TURNING,) if step.attitude else ())
+        asked.update((STALL,) if step.press_s > 0 else ())
+        asked.update((HOLDING,) if step.rods == "held" else ())
     return tuple(c for c in CAUTIONS if c in asked)
 
 

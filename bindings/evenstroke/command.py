@@ -11,7 +11,15 @@ from .errors import InputError
 
 USAGE_ERROR, INTERRUPTED = 2, 130
 CURE_MEMBERS = 32   # behind the band of a cure
-DEMO_RODS = {"roof_hatch": "out", "roof_hatch_ports_low": "in"}   # how the exchanged cylinder was bolted in
+DEMOS = (   # rig, procedure, what was exchanged and is dry, opened lines, how the rods stand
+    ("roof_hatch", "shop_bleed", ["left.cylinder"], ["left.cap_line"], "out"),
+    ("roof_hatch_ports_low", "shop_bleed", ["left.cylinder"], ["left.cap_line"], "in"),
+)
+STORIES = (   # from the dry part to the last comparison
+    ("roof_hatch", "hatch_bench", ["valve_block", "left.cylinder"], ["left.cap_line", "left.rod_line"], "in"),
+    ("riser_platform", "platform_bench", ["left.cylinder", "left.cap_line", "left.rod_line"], [], "in"),
+    ("lift_table", "table_bench", ["right.cylinder", "right.cap_line", "right.rod_line"], [], "in"),
+)
 
 
 class Parser(argparse.ArgumentParser):
@@ -58,7 +66,7 @@ def parser():
         "--examples", type=Path, default=Path("examples"), metavar="DIR", help="folder that holds rigs and procedures"
     )
     demo.add_argument(
-        "--all", action="store_true", help="every rig and procedure in that folder, not only the two stories"
+        "--all", action="store_true", help="also the three stories from a dry part to the last comparison"
     )
     demo.add_argument("--out", type=Path, required=True, metavar="DIR", help="where the pictures go")
     _sampling(demo, 64)
@@ -163,20 +171,15 @@ def _answer(args):
 
 
 def _demo(args):
-    rigs = [args.examples / "rigs" / f"{name}.toml" for name in DEMO_RODS]
-    procedures = [args.examples / "procedures" / "shop_bleed.toml"]
-    if args.all:
-        rigs, procedures = (sorted((args.examples / kind).glob("*.toml")) for kind in ("rigs", "procedures"))
-    for rig_file in rigs:
-        for procedure_file in procedures:
-            rig, procedure = load_rig(rig_file), load_procedure(procedure_file)
-            first = rig.branches[0]
-            rods = DEMO_RODS.get(rig_file.stem, "in")
-            contents = _contents(rig, [f"{first}.cylinder"], [f"{first}.cap_line"], rods)
-            stem = rig_file.stem if len(procedures) == 1 else f"{rig_file.stem}_{procedure_file.stem}"
-            title = f"{rig.name}: {first} cylinder dry, rod {rods}, its cap line opened; {procedure.name}"
-            if not _tell(_ask(rig, procedure, contents, args), title, args.out, stem):
-                return INTERRUPTED
+    for rig_name, name, dry, opened, rods in DEMOS + (STORIES if args.all else ()):
+        rig = load_rig(args.examples / "rigs" / f"{rig_name}.toml")
+        procedure = load_procedure(args.examples / "procedures" / f"{name}.toml", rig)
+        contents = _contents(rig, dry, opened, rods)
+        stem = rig_name if (rig_name, name) in [d[:2] for d in DEMOS] else name
+        also = f"; opened: {', '.join(opened)}" if opened else ""
+        title = f"{rig.name}: dry: {', '.join(dry)}{also}; rods {rods}; {procedure.name}"
+        if not _tell(_ask(rig, procedure, contents, args), title, args.out, stem):
+            return INTERRUPTED
     return 0
 
 

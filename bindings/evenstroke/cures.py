@@ -8,17 +8,14 @@ import numpy as np
 from . import _core, cautions
 from .answers import strokes_to_parallel
 from .errors import InputError, number, refuse, whole
-from .procedure_text import procedure_text
+from .procedure_text import KEYS, procedure_text
 from .runs import run as run_one
 
-LONG_REST_S, SETTLES_S = 120.0, 1800.0
+LONG_REST_S, SETTLES_S, PRESSES_S, TURNED_STROKES = 120.0, 1800.0, 30.0, 4
 OPTIONS = {"tolerance_mm", "max_strokes", "quantum_share", "rel_tol", "ln_pressure", "streamtubes", "parcels", "solver"}
 AS_IT_IS = "as it is"
 NONE = "None of the changes tried brings the rods in step in half of the variants or more: look for another cause."
-NOT_TRIED = (
-    "Not tried: warmer oil, another speed of the pump, holding the rods under pressure at their stops (no part's pressure "
-    "rating is known here)."
-)
+NOT_TRIED = "Not tried: warmer oil, another speed of the pump."
 
 
 class Cure(NamedTuple):
@@ -36,6 +33,8 @@ class Cure(NamedTuple):
         From the contents given until the stroke from which they do, all steps before it among them; else until the end.
     joints_parted : int
         In one pass of the list of steps.
+    cylinders_turned : int
+        Taken off their mounts for it.
     highest_bar_gauge : float, bar
         Anywhere, at any time.
     cautions : tuple of str
@@ -47,6 +46,7 @@ class Cure(NamedTuple):
     parallel: _core.Verdict
     minutes: float
     joints_parted: int
+    cylinders_turned: int
     highest_bar_gauge: float
     cautions: tuple
 
@@ -71,7 +71,8 @@ class Cures:
     Attributes
     ----------
     tried : list of Cure
-        Those that work first; of these, fewest joints parted, then fewest minutes until the rods run parallel. The
+        Those that work first; of these, fewest joints parted and cylinders turned (one counts as two joints), then fewest
+        minutes until the rods run parallel. The
         procedure as it is comes with them, as ``"as it is"``.
     refused : list of Cure
         They raise the pressure of some part above what the relief valve opens at and what the procedure as it is does
@@ -120,6 +121,7 @@ class Cures:
     def _best(self):
         b = self.best
         joints = f"{b.joints_parted} joints parted" if b.joints_parted else "no joint parted"
+        joints += f", {b.cylinders_turned} cylinders turned" if b.cylinders_turned else ""
         late = 1 - there(self.count)
         left = f" {100 * late:.2g} % of the variants do not get there." if late > 0 else ""
         surely = there(self.count) >= self.confidence
@@ -139,8 +141,9 @@ def there(count):
 
 def _changed(step, **new):
     """The step with other values."""
-    keys = "kind bypass repeat strokes dwell_s rods".split()
-    return _core.Step(**{**{key: getattr(step, key) for key in keys}, **new})
+    usual = _core.Step()
+    given = {key: getattr(step, key) for key in KEYS if getattr(step, key) != getattr(usual, key)}
+    return _core.Step(**{"kind": step.kind, **given, **new})
 
 
 def _cycles(steps, new):
@@ -197,6 +200,8 @@ def _candidates(rig, steps, branches):
         yield "the bypass valves open for all strokes", _cycles(steps, lambda s: dict(bypass="open"))
     if any(s.dwell_s < LONG_REST_S for s in cycles):
         yield f"rests of {LONG_REST_S:.0f} s at the stops", _cycles(steps, lambda s: dict(dwell_s=max(s.dwell_s, LONG_REST_S)))
+    pressing = f"pressing at the stops for {PRESSES_S:.0f} s"
+    yield pressing, _cycles(steps, lambda s: dict(press_s=max(s.press_s, PRESSES_S)))
     yield "filling up before each pass", _in_block(steps, refill)
     yield f"{SETTLES_S / 60:.0f} min of standing before each pass", _in_block(steps, stand)
     flush = f"flushing the lines of the {sides} with their ends joined"
@@ -204,6 +209,11 @@ def _candidates(rig, steps, branches):
     yield f"first stroking the {sides} by hand as mounted, ports open under oil", [*_by_hand(branches), *steps]
     for way in ("rod_down", "rod_up"):
         by_hand = _by_hand(branches, attitude=way)
+        bypass = "closed" if rig.synchroniser == "tee" else "open"
+        turned = _core.Step(bypass=bypass, strokes=TURNED_STROKES, dwell_s=LONG_REST_S, attitude=way, repeat=False)
+        if any(now != way for now in rig.attitudes.values()):
+            text = f"first {TURNED_STROKES} powered strokes with all cylinders off their mounts, {way.replace('_', ' ')}, lines on"
+            yield text, [turned, *steps]
         text = f"first stroking the {sides} by hand, all cylinders turned {way.replace('_', ' ')}, ports open under oil"
         yield text, [*by_hand, *steps]
         yield f"{text}, then {flush}", [*by_hand, *flushes, *steps]
@@ -226,8 +236,9 @@ def _tried(what, run, procedure, change):
     last = verdict.stroke if verdict.answered is _core.Answered.reached else len(rows) - 1
     before = [()] + [s.parted for s in procedure.steps]   # what stays apart from step to step is parted once
     parted = sum(len(set(s.parted) - set(b)) for s, b in zip(procedure.steps, before))
+    off_mounts = len(run.inputs.rig.branches) if any(s.attitude for s in procedure.steps) else 0
     minutes = float(rows["minutes"][last]) - run.inputs.contents.time_s / 60 if len(rows) else 0.0
-    return Cure(what, procedure, verdict, minutes, parted, _highest(run), cautions.of_steps(change))
+    return Cure(what, procedure, verdict, minutes, parted, off_mounts, _highest(run), cautions.of_steps(change))
 
 
 def _run(rig, contents, procedure, **options):
@@ -253,8 +264,8 @@ def cures(rig, contents, procedure, *, members=32, confidence=0.95, seed=1, thre
 
     Each candidate is one run with the values as given. Those that work are run again over variants of the uncertain
     inputs, cheapest first, until one gets the share `confidence` of them there. Tried are: bypass valves open, longer rests,
-    filling up, standing, flushing lines with their ends joined, stroking an open cylinder by hand as it stands and
-    turned, and turning with flushing.
+    pressing at the stops, filling up, standing, flushing lines with their ends joined, powered strokes with the cylinders
+    turned, stroking an open cylinder by hand as it stands and turned, and turning with flushing.
 
     Parameters
     ----------
@@ -306,7 +317,7 @@ def search(rig, contents, procedure, members, confidence, seed, threads, options
     limit = max(rig.get("valve_block.relief_pa_gauge") / 1e5, found[0].highest_bar_gauge)
     tried = sorted(
         (c for c in found if c.highest_bar_gauge <= limit),
-        key=lambda c: (not c.works, c.joints_parted, c.what != AS_IT_IS, c.minutes),
+        key=lambda c: (not c.works, c.joints_parted + 2 * c.cylinders_turned, c.what != AS_IT_IS, c.minutes),
     )
     refused = [c for c in found if c.highest_bar_gauge > limit]
     best, count = None, None

@@ -7,11 +7,11 @@ import numpy as np
 
 from . import _core
 from .errors import InputError
-from .stories import LIFTING
+from .stories import LEAST_ML, LIFTING
 
 WORTH = 0.1       # of the tolerance; without air, of what costs most as well: what costs less is not told
 STAYS = 0.9       # of a pocket, after one more stroke
-SWARM_ML_L = 0.2  # bubbles in a litre of the reservoir's oil
+BUBBLES = ("coarse", "fine")
 STIFF_PA = 5e11    # the stiffest wall a rig can have
 
 
@@ -21,12 +21,12 @@ class Mechanism(NamedTuple):
     Attributes
     ----------
     name : str
-        ``"air above a port"``, ``"line longer than the stroke"``, ``"slug goes to and fro"``, ``"bypass shut"``,
-        ``"reservoir too low"``, ``"bubbles go round"``, ``"bubbles too fine to settle"``, ``"leakage"``,
-        ``"soft lines"``, ``"friction and load"``, ``"unequal cylinders"``.
+        ``"air above a port"``, ``"line too long for the stroke"``, ``"bypass shut"``, ``"reservoir too low"``,
+        ``"bubbles go round"``, ``"leakage"``, ``"soft lines"``, ``"friction and load"``, ``"unequal cylinders"``.
     costs_mm : float, mm
-        Of air: the travel that its volume at 1 atm takes at most, of the branch that has most. Of the others: by how much
-        the rods without air come closer when it is taken away.
+        Of air: the travel that its volume at 1 atm takes at most, less that of the branch where it takes least: what all
+        have alike sets no rods apart; but not less where air keeps the rods from being compared at all. Of the others: by
+        how much the rods without air come closer when it is taken away.
     text : str
         The reason in a sentence.
     """
@@ -41,78 +41,94 @@ class _Branch:
 
     def __init__(self, run, name):
         rig, places = run.inputs.rig, run.contents.places
+        lifting = [name + kind for kind in LIFTING if name + kind in places]
+        way = [place for place in lifting if not place.endswith(".metering_chamber")]   # what strokes fill anew
+        line = [place for place in way if not place.endswith(".cap_chamber")]
 
-        def ml(place, *kinds):
-            return _core.laws.free_air_m3(sum(places[f"{name}.{place}"][f"{k}_kg"] for k in kinds)) * 1e6
+        def ml(kinds, of):
+            return _ml(sum(places[place][f"{kind}_kg"] for place in of for kind in kinds))
 
         get = lambda key: rig.get(f"branch.{name}.{key}_m")  # noqa: E731
         self.name, self.area_m2 = name, math.pi / 4 * get("bore") ** 2
         self.stroke_ml = self.area_m2 * get("stroke") * 1e6
-        self.line_ml = math.pi / 4 * get("cap_line_bore") ** 2 * get("cap_line_length") * 1e6
-        self.above_ml, self.slug_ml = ml("cap_chamber", "pocket"), ml("cap_line", "pocket")
-        lifting = [p[1:] for p in LIFTING if name + p in places]
-        self.all_ml = sum(ml(p, "pocket", "coarse", "fine") for p in lifting)
-        self.bubbles_ml = sum(ml(p, "coarse", "fine") for p in lifting)
-        table = run.strokes[f"free_air_{name}.cap_chamber_ml"]
-        self.stays = len(table) > 1 and table[-1] >= STAYS * table[-2]
+        passed = [rig.get("valve_block.passage_m3"), rig.get("synchroniser.outlet_m3") * (f"{name}.outlet" in places)]
+        self.way_ml = (math.pi / 4 * get("cap_line_bore") ** 2 * get("cap_line_length") + sum(passed)) * 1e6
+        longer = self.way_ml > self.stroke_ml
+        slug_ml, self.bubbles_ml = ml(("pocket",), line), ml(BUBBLES, way)
+        self.brought_ml = self.way_ml * _bubbles_share(run)
+        self.line_ml = max(0.0, ml(BUBBLES, line) - self.brought_ml) + (slug_ml if longer else 0.0)
+        table, above_ml = run.strokes[f"free_air_{name}.cap_chamber_ml"], ml(("pocket",), [f"{name}.cap_chamber"])
+        stays = len(table) > 1 and table[-1] >= STAYS * table[-2]
         if rig.attitudes[name] == "rod_down":  # the cap end lies uppermost: only what is above the port is trapped
-            self.stays &= self.above_ml <= 1.2 * self.area_m2 * get("cap_port") * 1e6
+            stays &= above_ml <= 1.2 * self.area_m2 * get("cap_port") * 1e6
+        self.above_ml = above_ml if stays else 0.0
+        self.last_ml = slug_ml if stays and rig.attitudes[name] == "rod_up" and not longer else 0.0
+        self.trapped_ml = self.above_ml + self.last_ml
+        self.rest_ml = ml(("pocket", *BUBBLES), lifting) - self.trapped_ml
 
     def mm(self, ml):
         return ml * 1e-6 / self.area_m2 * 1e3
 
 
+def _ml(mass_kg):
+    return _core.laws.free_air_m3(mass_kg) * 1e6
+
+
+def _bubbles_share(run):
+    """Of the reservoir's oil, by volume."""
+    holds_ml = run.inputs.rig.get("reservoir.area_m2") * run.strokes["level_mm"][-1] * 1e3
+    return _ml(sum(run.contents.reservoir[f"{kind}_kg"] for kind in BUBBLES)) / max(holds_ml, 1e-3)
+
+
 def _air(run):
     """Reasons that lie in the air."""
-    rig, table = run.inputs.rig, run.strokes
+    rig = run.inputs.rig
     branches = [_Branch(run, b) for b in rig.branches]
-    for b in branches:
-        if b.stays:
-            yield Mechanism("air above a port", b.mm(b.above_ml), (
-                f"{b.above_ml:.2f} mL stay in the cap side of the {b.name} cylinder, out of its port's reach: oil passes "
-                "below them. They leave only where the cylinder is held so that the port is the highest point of its chamber"
-            ))  # fmt: skip
-    shut = rig.synchroniser != "tee" and all(s.bypass == "closed" for s in run.inputs.procedure.steps if s.kind == "cycle")
-    if shut:
-        worst = max(branches, key=lambda b: b.mm(b.all_ml - b.above_ml))
-        ml = worst.all_ml - worst.above_ml
-        yield Mechanism("bypass shut", worst.mm(ml), (
-            f"{ml:.2f} mL are shut in between the synchroniser and the {worst.name} piston: with the bypass shut "
+    compared = not np.isnan(run.strokes.worst_mm()[-1])
+
+    def most(what):
+        """The branch that its mL of `what` cost most, and by how much more than where they cost least [mm]."""
+        costs = [b.mm(getattr(b, what)) for b in branches]
+        return branches[int(np.argmax(costs))], float(max(costs) - (min(costs) if compared else 0.0))
+
+    b, mm = most("trapped_ml")
+    last = f"; {b.last_ml:.2f} mL more go into its line last and come back first" if b.last_ml >= LEAST_ML else ""
+    yield Mechanism("air above a port", mm, (
+        f"{b.above_ml:.2f} mL stay in the cap side of the {b.name} cylinder, out of its port's reach: oil passes below "
+        f"them{last}. They leave only where the cylinder is held so that the port is the highest point of its chamber"
+    ))  # fmt: skip
+    if rig.synchroniser != "tee" and all(s.bypass == "closed" for s in run.inputs.procedure.steps if s.kind == "cycle"):
+        b, mm = most("rest_ml")
+        yield Mechanism("bypass shut", mm, (
+            f"{b.rest_ml:.2f} mL are shut in between the synchroniser and the {b.name} piston: with the bypass shut "
             "each side gets its own oil back, and its air with it"
         ))  # fmt: skip
         return
-    for b in branches:
-        if b.line_ml > b.stroke_ml:
-            yield Mechanism("line longer than the stroke", b.mm(b.slug_ml), (
-                f"{b.slug_ml:.2f} mL stand in the {b.name} cap line, which holds {b.line_ml:.0f} mL while a stroke moves "
-                f"{b.stroke_ml:.0f} mL: they go to and fro and reach neither end"
-            ))  # fmt: skip
-        else:
-            yield Mechanism("slug goes to and fro", b.mm(b.slug_ml), (
-                f"{b.slug_ml:.2f} mL stand in the {b.name} cap line at the end of a stroke: what the retraction drives out of "
-                "the cylinder last, the next extension drives in first"
-            ))  # fmt: skip
-    yield from _bubbles(run, max(branches, key=lambda b: b.mm(b.bubbles_ml)), float(np.nanmin(table["level_mm"])))
-
-
-def _bubbles(run, worst, lowest_mm):
-    rig, tank = run.inputs.rig, run.contents.reservoir
-    intake_mm = rig.get("reservoir.intake_m") * 1e3
-    if lowest_mm <= 1.5 * intake_mm:
-        yield Mechanism("reservoir too low", worst.mm(worst.all_ml), (
-            f"{worst.all_ml:.2f} mL are on the {worst.name} lifting side; after a stroke the level was down to "
-            f"{lowest_mm:.0f} mm, the intake lies at {intake_mm:.0f} mm: the pump draws air, or oil that had no time to rest"
+    lowest_mm, intake_mm = _lowest_mm(run), rig.get("reservoir.intake_m") * 1e3
+    if lowest_mm <= intake_mm:
+        b, mm = most("rest_ml")
+        yield Mechanism("reservoir too low", mm, (
+            f"{b.rest_ml:.2f} mL are on the {b.name} lifting side; with the rods out the level falls to {lowest_mm:.0f} mm, "
+            f"the intake lies at {intake_mm:.0f} mm: the pump draws air"
         ))  # fmt: skip
         return
-    coarse, fine = (_core.laws.free_air_m3(tank[f"{k}_kg"]) * 1e6 for k in ("coarse", "fine"))
-    litres = rig.get("reservoir.area_m2") * run.strokes["level_mm"][-1]   # m2 mm
-    if litres > 0 and (coarse + fine) / litres >= SWARM_ML_L:
-        name = "bubbles too fine to settle" if fine > coarse else "bubbles go round"
-        yield Mechanism(name, worst.mm(worst.bubbles_ml), (
-            f"{worst.bubbles_ml:.2f} mL are bubbles on the {worst.name} lifting side; "
-            f"{(coarse + fine) / litres:.2f} mL to the litre are in the reservoir's oil, "
-            f"{fine / (coarse + fine):.0%} of it fine, and come back with it"
-        ))  # fmt: skip
+    b, mm = most("line_ml")
+    yield Mechanism("line too long for the stroke", mm, (
+        f"{b.line_ml:.2f} mL are in the {b.name} cap line: from the cylinder to the reservoir it holds {b.way_ml:.0f} mL, a "
+        f"stroke moves {b.stroke_ml:.0f} mL, and along the wall less: they go to and fro and reach neither end"
+    ))  # fmt: skip
+    b, mm = most("brought_ml")
+    yield Mechanism("bubbles go round", min(mm, most("bubbles_ml")[1]), (
+        f"{b.bubbles_ml:.2f} mL are bubbles on the {b.name} lifting side: the reservoir's oil has not let them go before the "
+        "pump draws it in again, and this side holds more of that oil"
+    ))  # fmt: skip
+
+
+def _lowest_mm(run):
+    """The reservoir's level with the rods out; in the table they are in."""
+    get, levels = run.inputs.rig.get, run.strokes["level_mm"][1:]
+    rods_m3 = sum(math.pi / 4 * get(f"branch.{b}.rod_m") ** 2 * get(f"branch.{b}.stroke_m") for b in run.inputs.rig.branches)
+    return float(np.min(levels, initial=math.inf)) - rods_m3 / get("reservoir.area_m2") * 1e3
 
 
 def _removals(rig):

@@ -3,7 +3,7 @@
 import numpy as np
 
 from . import _core
-from .tables import FORMS
+from .tables import FORMS, STATIONS
 
 NAMES = {
     "cap_chamber": "cap side of the {} cylinder",
@@ -106,12 +106,33 @@ def _reservoir(tank, rig):
     return told
 
 
-DONE = {"hand": "by hand", "stand": "standing", "flush": "flushing", "refill": "filling up"}
+DONE = {"hand": "by hand", "stand": "standing", "flush": "flushing", "refill": "filling up", "compare": "comparing the rods"}
+
+
+def _compared(row):
+    """What a person read while comparing the rods; what could not be read is left out."""
+    apart = [row[f"apart_{s}_mm"] for s in STATIONS]
+    if np.isnan(apart[-1]):
+        yield "the rods did not get through three quarters of their travel"
+    else:
+        yield f"at 25, 50 and 75 % the rods stood {', '.join(f'{x:+.1f}' for x in apart)} mm apart"
+    if not np.isnan(row["apart_at_stops_mm"]):
+        yield f"at the stops {abs(row['apart_at_stops_mm']):.1f} mm"
+    if row["last_moves_s"] - row["first_moves_s"] >= 0.1:
+        yield f"the last rod began to move {row['last_moves_s'] - row['first_moves_s']:.1f} s after the first"
+    if row["springs_back_mm"] > 0:
+        yield f"one sprang back by {row['springs_back_mm']:.1f} mm when the motor stopped half way"
+    if not np.isnan(row["to_pressure_s"]):
+        yield f"at the stops the motor took {row['to_pressure_s']:.1f} s to its full pressure and drew {row['current_a']:.0f} A"
+    if row["level_rise_mm"] > 0:
+        yield f"the level rose by {row['level_rise_mm']:.0f} mm when that was let go"
+    if not np.isnan(row["held_n"]):
+        yield f"it took {row['held_n']:.0f} N to hold the rods together"
 
 
 def step_told(row):
     """One step between strokes in a sentence."""
-    told = []
+    told = list(_compared(row)) if row["kind"] == "compare" else []
     if row["kind"] == "flush":
         times = f" in {row['bursts']} bursts" if row["bursts"] > 1 else ""
         told.append(f"{row['out_ml']:.1f} mL of oil ran out{times}")
@@ -192,9 +213,13 @@ class _Teller:
         if i == 0:
             return f"Before the first stroke {self.inside(0)}; {self.rods(0, row)}."
         return (
-            f"Stroke {row['stroke']} (bypass {row['kind']}): {self.vented(i)}{self.round(i)}; {self.inside(i)}"
+            f"Stroke {row['stroke']}{self.how(row)}: {self.vented(i)}{self.round(i)}; {self.inside(i)}"
             f"{self.moved(i)}{self.ran_out(i)}{self.exchanged(i)}; {self.rods(i, row)}."
         )
+
+    def how(self, row):
+        """A tee has no bypass to speak of."""
+        return "" if self.run.inputs.rig.synchroniser == "tee" else f" (bypass {row['kind']})"
 
     def vented(self, i):
         gone = np.diff(self.table["vented_ml"], prepend=0.0)

@@ -75,7 +75,7 @@ class StepTable(Table):
     before_stroke : int
         The bleed stroke that came next.
     kind : str
-        "hand", "stand", "flush" or "refill".
+        "hand", "stand", "flush", "refill" or "compare".
     minutes, motor_on_minutes : float, min
     bursts : int
         Times the motor was switched on.
@@ -94,6 +94,19 @@ class StepTable(Table):
         Of the reservoir at the end.
     highest_bar_gauge, lowest_bar_abs : float, bar
         Anywhere in the circuit.
+    apart_25_mm, apart_50_mm, apart_75_mm, apart_at_stops_mm : float, mm
+        Of a comparison, as all below, to the marks of the observer and NaN where there was nothing to read: first rod minus
+        second (more than two: largest minus smallest) as their mean passes, and where they end.
+    first_moves_s, last_moves_s : float, s
+        From the motor's start until the first rod, the last rod was seen to move.
+    springs_back_mm : float, mm
+        The rod that does so most, within two seconds after the motor stopped half way.
+    to_pressure_s, current_a : float, s, A
+        Pressing at the upper stops: until nine tenths of the pump's last pressure; the motor's current then.
+    level_rise_mm : float, mm
+        Of the reservoir when that pressure was let go; not under the panel.
+    held_n : float, N
+        Greatest force of the hands, of rods that are held together.
     """
 
     def __init__(self, core, procedure):
@@ -111,6 +124,14 @@ class StepTable(Table):
         column["level_mm"] = rows["level_m"] * 1e3
         column["highest_bar_gauge"] = (rows["highest_pa_abs"] - 101325) / 1e5
         column["lowest_bar_abs"] = rows["lowest_pa_abs"] / 1e5
+        for i, station in enumerate(STATIONS):
+            column[f"apart_{station}_mm"] = rows["apart_m"][:, i] * 1e3
+        for name, row in {"apart_at_stops_mm": "apart_at_stop_m", "springs_back_mm": "back_m",
+                          "level_rise_mm": "level_rise_m"}.items():
+            column[name] = rows[row] * 1e3
+        for name, row in {"first_moves_s": "first_s", "last_moves_s": "last_s", "to_pressure_s": "pressure_s",
+                          "current_a": "current_a", "held_n": "held_n"}.items():
+            column[name] = rows[row]
         super().__init__(column)
 
     def __repr__(self):

@@ -3,7 +3,9 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <numbers>
 
+#include "support/dual.hpp"
 #include "support/near.hpp"
 #include "components/refused.hpp"
 
@@ -15,6 +17,17 @@ Panel panel(double mass_kg, double centre_of_mass) {
   Panel p;
   p.mass_kg = mass_kg;
   p.centre_of_mass = centre_of_mass;
+  return p;
+}
+
+Panel hatch() {
+  Panel p = panel(100, 0.5);
+  p.kind = PanelKind::hinged;
+  p.hinge_to_eye_m = 0.4;
+  p.hinge_to_foot_m = 0.6;
+  p.foot_to_eye_m = 0.45;
+  p.hinge_to_centre_m = 0.7;
+  p.centre_elevation_rad = 0.2;
   return p;
 }
 
@@ -62,5 +75,59 @@ TEST_SUITE("components/panel") {
     p.torsion_n_m_per_rad = -1;
     CHECK(refused(p) == "part.torsion_n_m_per_rad");
     CHECK_THROWS_AS(static_load_n(panel(180, 0.5), 0), InputError);
+  }
+
+  TEST_CASE("balance: on a hinged panel the rod's moment about the hinge is the weight's, from coordinates alone") {
+    const Panel p = hatch();
+    const PanelLaw<> law = panel_law(p, 500);
+    for (const double x : {0.0, 0.1, 0.2, 0.3}) {
+      CAPTURE(x);
+      // The hinge at the origin, the foot on an axis; the eye from two circles; the centre turns with the eye.
+      const double l = 0.45 + x, ex = (0.4 * 0.4 + 0.6 * 0.6 - l * l) / (2 * 0.6), ey = std::sqrt(0.4 * 0.4 - ex * ex);
+      const double ux = (ex - 0.6) / l, uy = ey / l;              // along the rod, from the foot at (0.6, 0)
+      const double arm_m = ex * uy - ey * ux;                     // of the rod's force about the hinge
+      const double x0 = (0.4 * 0.4 + 0.6 * 0.6 - 0.45 * 0.45) / (2 * 0.6), y0 = std::sqrt(0.4 * 0.4 - x0 * x0);
+      const double turned = std::atan2(ey, ex) - std::atan2(y0, x0);
+      const double weight_n_m = 500 * 0.7 * std::cos(p.centre_elevation_rad + turned);
+      CHECK(near(law.force(x).n * arm_m, weight_n_m, 1e-9, 0));
+    }
+  }
+  TEST_CASE("limit: the load changes its sign where the centre of mass stands over the hinge") {
+    Panel p = hatch();
+    p.centre_elevation_rad = 0.5 * std::numbers::pi;
+    CHECK(near(panel_law(p, 500).force(0).n, 0, 0, 1e-9));
+    p.centre_elevation_rad = 1.2;
+    CHECK(panel_law(p, 500).force(0).n > 0);
+    CHECK(panel_law(p, 500).force(0.3).n < 0);
+  }
+  TEST_CASE("derivative: the slope of a hinged load, and the load as the slope of its work, agree with dual numbers") {
+    const Panel p = hatch();
+    const PanelLaw<> law = panel_law(p, 500);
+    const PanelLaw<Dual> dual{Dual(500), true, Dual(law.a), Dual(law.b), Dual(law.l), Dual(law.c), Dual(law.phi_0)};
+    for (const double x : {0.0, 0.07, 0.15, 0.25, 0.3}) {
+      CAPTURE(x);
+      CHECK(near(dual.force(Dual(x, 1)).n.d, law.force(x).dn_dx, 1e-9, 1e-9));
+      CHECK(near(dual.energy_j(Dual(x, 1)).d, law.force(x).n, 1e-10, 0));
+    }
+    CHECK(near(law.energy_j(0.0), 0, 0, 1e-12));
+  }
+  TEST_CASE("check: a hinged panel needs its triangle, a guided one has none") {
+    Panel p = hatch();
+    CHECK_NOTHROW(check(p, "part", 0.3));
+    CHECK_THROWS_AS(check(p, "part", 0.6), InputError);           // foot to eye 1.05 m: hinge, foot and eye in one line
+    p.hinge_to_eye_m = 0;
+    CHECK(refused(p) == "part.hinge_to_eye_m");
+    p = hatch();
+    p.hinge_to_centre_m = 0;
+    CHECK(refused(p) == "part.hinge_to_centre_m");
+    p = hatch();
+    p.foot_to_eye_m = 0.2;                                        // 0.6 - 0.4: flat
+    CHECK(refused(p) == "part.foot_to_eye_m");
+    p = panel(180, 0.5);
+    p.hinge_to_foot_m = 0.6;
+    CHECK(refused(p) == "part.hinge_to_foot_m");
+    p = panel(180, 0.5);
+    p.centre_elevation_rad = 0.1;
+    CHECK(refused(p) == "part.centre_elevation_rad");
   }
 }

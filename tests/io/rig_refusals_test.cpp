@@ -14,6 +14,9 @@ namespace {
 
 const auto read = [](const std::string& text, const std::string& name) { parse_rig(text, name); };
 
+constexpr int panel_line = 14;   // of the first of `keys`
+std::string panel_with(const std::string& keys) { return sample_with(13, "mass_kg = 80\n" + keys); }
+
 }  // namespace
 
 TEST_SUITE("io/rig_file") {
@@ -51,6 +54,23 @@ TEST_SUITE("io/rig_file") {
     check_refused({sample_with(15, "rod_mm = 12\ncolour = 3"), 16, 1, "branch.colour", "3", "unknown key"}, read);
     check_refused({sample_with(0, "[pump.gear]"), 27, 7, "pump.gear", "{...}", "unknown key"}, read);
     check_refused({sample_with(0, "[branch.left.valve]"), 27, 14, "branch.left.valve", "{...}", "unknown key"}, read);
+  }
+  TEST_CASE("check: a branch whose name is nearly left or right is a slip of the pen") {
+    check_refused({sample_with(17, "[branch.rigth]"), 17, 9, "branch.rigth", "{...}", "did you mean right?"}, read);
+    check_refused({sample_with(22, "[branch.lfet]"), 22, 9, "branch.lfet", "{...}", "did you mean left?"}, read);
+  }
+  TEST_CASE("check: a hinged panel has its triangle, a guided one none") {
+    const std::string hinged = "kind = \"hinged\"\nhinge_to_eye_mm = 400\nhinge_to_foot_mm = 600\nhinge_to_centre_mm = 500\n";
+    CHECK(parse_rig(panel_with(hinged + "foot_to_eye_mm = 450\ncentre_elevation_deg = 10"), "r").panel.kind == PanelKind::hinged);
+    check_refused({panel_with("kind = \"hingde\""), panel_line, 1, "panel.kind", "\"hingde\"", "did you mean hinged?"}, read);
+    check_refused({panel_with("hinge_to_eye_mm = 400"), panel_line, 1, "panel.hinge_to_eye_mm", "400", "belongs to a hinged panel"}, read);
+    check_refused({panel_with("kind = \"hinged\"\nhinge_to_eye_mm = -4"), panel_line + 1, 1, "panel.hinge_to_eye_mm", "-4",
+                   "between 0 and 20000 mm"}, read);
+    check_refused({panel_with(hinged + "foot_to_eye_mm = 150"), panel_line + 4, 1, "panel.foot_to_eye_mm", "150", "triangle"}, read);
+    check_refused({panel_with(hinged + "foot_to_eye = 450"), panel_line + 4, 1, "panel.foot_to_eye", "450",
+                   "write foot_to_eye_m or foot_to_eye_mm"}, read);
+    check_refused({panel_with(hinged + "centre_elevation_deg = 400"), panel_line + 4, 1, "panel.centre_elevation_deg", "400",
+                   "between"}, read);
   }
   TEST_CASE("check: wrong kinds of values") {
     check_refused({sample_with(18, "bore_mm = \"20\""), 18, 1, "branch.right.bore_mm", "\"20\"",

@@ -83,6 +83,36 @@ TEST_SUITE("io/step_words") {
     CHECK(s.joints.parted.size() == 2);
     CHECK(steps("kind = \"refill\"\nrepeat = false\n")[0].kind == StepKind::refill);
   }
+  TEST_CASE("check: a comparison, held rods, turned and pressing strokes arrive as written") {
+    const Step look = steps("kind = \"compare\"\nrods = \"held\"\nheld_n = 150\nbypass = \"open\"\ndwell_s = 3\nrepeat = false")[0];
+    CHECK(look.kind == StepKind::compare);
+    CHECK(look.rods == Rods::held);
+    CHECK(look.held_n == 150);
+    CHECK(look.dwell_s == 3);
+    CHECK(look.bypass_open);
+    const Step press = steps("kind = \"cycle\"\npress_min = 2\nattitude = \"rod_down\"\nrepeat = false")[0];
+    CHECK(press.press_s == 120);
+    CHECK(press.joints.attitude == static_cast<int>(Attitude::rod_down));
+    CHECK(steps("kind = \"cycle\"\nrods = \"held\"")[0].held_n == Step{}.held_n);
+  }
+  TEST_CASE("check: the same written wrongly is refused at its line") {
+    const std::string look = "kind = \"compare\"\nrepeat = false\n", held = look + "rods = \"held\"\n";
+    refused(held, {"held_n = 0", 1, "held_n", "0", "between 1 and 5000 N"});
+    refused(held, {"held_n = \"300\"", 1, "held_n", "\"300\"", "without quotation marks"});
+    refused(held, {"held_n = nan", 1, "held_n", "nan", "finite"});
+    refused(held, {"held = 300", 1, "held", "300", "write held_n"});
+    refused(held, {"hled_n = 300", 1, "hled_n", "300", "did you mean held_n?"});
+    refused(look, {"held_n = 300", 1, "held_n", "300", "no rods are held"});
+    refused(look, {"rods = \"hled\"", 1, "rods", "\"hled\"", "did you mean held?"});
+    refused(look, {"strokes = 2", 1, "strokes", "2", "this one is of kind \"compare\""});
+    refused(look, {"press_s = 2", 1, "press_s", "2", "belongs to a step of kind \"cycle\""});
+    refused(look, {"attitude = \"level\"", 1, "attitude", "\"level\"", "this one is of kind \"compare\""});
+    refused(stand, {"rods = \"held\"", 1, "rods", "\"held\"", "of kind \"cycle\" or \"compare\""});
+    refused(cycle, {"press_s = -1", 1, "press_s", "-1", "between 0 and 600 s"});
+    refused(cycle, {"press_s = inf", 1, "press_s", "inf", "finite"});
+    refused(cycle, {"press = 9", 1, "press", "9", "write press_s or press_min"});
+    refused("", {"kind = \"comapre\"", 1, "kind", "\"comapre\"", "did you mean compare?"});
+  }
   TEST_CASE("check: what is not given for a hand or a stand has the default") {
     const Step usual, by_hand = steps(hand)[0], standing = steps(stand)[0];
     CHECK(by_hand.joints.hand_n == usual.joints.hand_n);
@@ -124,7 +154,7 @@ TEST_SUITE("io/step_words") {
   TEST_CASE("check: a key of another kind of step is refused at its line, whatever its unit") {
     refused(cycle, {"parted = [\"a.cap_port\"]", 1, "parted", "[...]", "of kind \"hand\" or \"stand\""});
     refused(cycle, {"stand_min = 2", 1, "stand_min", "2", "belongs to a step of kind \"stand\""});
-    refused(cycle, {"attitude = \"level\"", 1, "attitude", "\"level\"", "this one is of kind \"cycle\""});
+    refused("kind = \"refill\"\nrepeat = false\n", {"attitude = \"level\"", 1, "attitude", "\"level\"", "this one is of kind \"refill\""});
     refused(hand, {"rods = \"free\"", 1, "rods", "\"free\"", "of kind \"cycle\""});
     refused(hand, {"stand_s = 5", 1, "stand_s", "5", "of kind \"stand\""});
     refused(stand, {"strokes = 1", 1, "strokes", "1", "of kind \"cycle\" or \"hand\""});

@@ -102,6 +102,7 @@ TEST_SUITE("limits/bleed_convergence") {
     for (const auto& file : std::filesystem::directory_iterator(EVENSTROKE_SOURCE_DIR "/examples/rigs")) {
       CAPTURE(file.path().string());
       const Rig rig = load_rig(file.path().string());
+      if (rig.synchroniser.kind == SynchroniserKind::tee) continue;   // the demo's strokes open a bypass
       for (const auto& [dry, rods_out] : {std::pair{".cylinder", false}, {".cylinder", true}, {".cap_line", false}}) {
         CAPTURE(dry);
         CAPTURE(rods_out);

@@ -172,7 +172,7 @@ TEST_SUITE("limits/random_found") {
   }
 
   TEST_CASE("regression: a pocket in a passage shows no index above air's 1.4") {
-    const Run run = run_drawn(1268, testing::all_features);   // 1.412 in passage B of the second stroke
+    const Run run = run_drawn(1268, testing::first_features);   // 1.412 in passage B of the second stroke
     REQUIRE(run.strokes.size() == 3);
     double most = 0;
     for (const StrokeRow& row : run.strokes) {
@@ -187,19 +187,19 @@ TEST_SUITE("limits/random_found") {
     // each of a thousand quanta stopped a rod in 1e-7 s, which then had to break away again
     for (const unsigned seed : {386U, 62U}) {
       CAPTURE(seed);
-      CHECK(run_drawn(seed, testing::all_features).status.ok());
+      CHECK(run_drawn(seed, testing::first_features).status.ok());
     }
   }
 
   TEST_CASE("regression: a rod pressed back onto the stop it has just left is at it, and does not leave it for ever") {
-    const Run run = run_drawn(1649, testing::all_features);   // in a stand: the same 23 us for ever
+    const Run run = run_drawn(1649, testing::first_features);   // in a stand: the same 23 us for ever
     CHECK(run.status.ok());
   }
 
   TEST_CASE("regression: rods that stick and slip in turn end their strokes, if in many steps; without that in few") {
     for (const bool slips : {true, false}) {
       CAPTURE(slips);
-      testing::RandomCase k = testing::random_case(1095);   // 2 800 hops of some hundredths of a millimetre
+      testing::RandomCase k = testing::random_case(1095, testing::first_features);   // 2 800 hops of 0.01 mm
       if (!slips) {                                          // running friction as high as breakaway: nothing to hop by
         for (Branch& b : k.rig.branches) b.cylinder.running_share = 1, b.cylinder.dwell_growth = 0;
         k.rig.synchroniser.running_share = 1;

@@ -58,7 +58,7 @@ double stick_band_m(const Rig& rig, std::size_t branch, double air_share) {
       if (p.slope_m2 > 0) oil_m3 += p.slope_m2 * n.axes[static_cast<std::size_t>(p.axis)].travel_m;   // at most
       wall_m3_per_pa += p.wall_m3_per_pa;
     }
-  const double load_n = rig.panel.mass_kg > 0 ? n.panel_load_n[branch] : 0.0;
+  const double load_n = rig.panel.mass_kg > 0 ? n.panel[branch].weight_n : 0.0;
   const double air_j = air_share * rig.branches[branch].cylinder.cap_clearance_m3 * p0_pa_abs;
   const auto gas_m3 = [&](double friction_n) {          // the other side at p0 at least
     return air_j / (p0_pa_abs + (load_n + friction_n) / area);
@@ -75,7 +75,7 @@ TEST_SUITE("limits/random_monotone") {
       CAPTURE(sticks);
       unsigned long rigs = 0, later = 0, told = 0, held_up = 0;
       for (unsigned long seed = 9000; seed < 9000 + cases(); ++seed) {
-        RandomCase k = testing::random_case(seed);
+        RandomCase k = testing::random_case(seed, testing::first_features);   // loads that do not change along the way
         if (k.rig.branches.size() != 2 || k.rig.synchroniser.kind == SynchroniserKind::tee) continue;
         CAPTURE(seed);
         k.rig.panel.torsion_n_m_per_rad = 0;         // the rods do not know of each other

@@ -121,7 +121,7 @@ TEST_SUITE("network/network") {
     CHECK(n.rig.branches[0].name == "b");
     CHECK(n.axes[0].travel_m == 0.1);
     CHECK(n.given == std::vector<int>{1, 0});
-    CHECK(n.panel_load_n[0] == static_load_n(r.panel, 2)[1]);
-    CHECK(n.panel_load_n[1] == static_load_n(r.panel, 2)[0]);
+    CHECK(n.panel[0].weight_n == static_load_n(r.panel, 2)[1]);
+    CHECK(n.panel[1].weight_n == static_load_n(r.panel, 2)[0]);
   }
 }

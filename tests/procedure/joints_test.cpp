@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "evenstroke/procedure/run.hpp"
 #include "support/all_there.hpp"
 #include "support/bench.hpp"
 #include "support/near.hpp"
@@ -16,6 +17,23 @@ using testing::oil_all_kg;
 using testing::workshop_rig;
 
 TEST_SUITE("procedure/joints") {
+  TEST_CASE("limit: a line that hangs half a metre below the block is let go as soon as its pressure is, and does not drain") {
+    for (const double height_m : {0.0, -0.2, -0.5, -1.0}) {
+      CAPTURE(height_m);
+      Rig r = testing::workshop_rig(SynchroniserKind::tee);
+      for (Branch& b : r.branches) b.cylinder.height_m = height_m;
+      r.air.joint_m3 = 0;
+      Step stand{.kind = StepKind::stand, .repeat = false, .stand_s = 1};
+      stand.joints.parted = {"a.cap_port"};
+      RunOptions o;
+      o.checks = o.record = false;
+      o.max_strokes = 1;
+      const Run run = evenstroke::run(r, bled(r), {.name = "let go", .steps = {stand, {}}, .max_strokes = 1}, o);
+      REQUIRE(run.steps.size() == 1);
+      CHECK(run.steps[0].time_s < 3);
+      CHECK(run.steps[0].drawn_in_m3 < 0.1e-6);
+    }
+  }
   TEST_CASE("balance: a joint that is made shuts in its air and spills the oil that stood there") {
     for (const char* joint : {"a.cap_port", "b.rod_port", "valve_block.a"}) {
       CAPTURE(joint);

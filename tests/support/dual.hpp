@@ -44,6 +44,7 @@ inline Dual log(const Dual& a) { return Dual(std::log(a.v), a.d / a.v); }
 inline Dual log10(const Dual& a) { return Dual(std::log10(a.v), a.d / (a.v * std::log(10.0))); }
 inline Dual sin(const Dual& a) { return Dual(std::sin(a.v), std::cos(a.v) * a.d); }
 inline Dual cos(const Dual& a) { return Dual(std::cos(a.v), -std::sin(a.v) * a.d); }
+inline Dual acos(const Dual& a) { return Dual(std::acos(a.v), -a.d / std::sqrt(1 - a.v * a.v)); }
 inline Dual tanh(const Dual& a) {
   const double t = std::tanh(a.v);
   return Dual(t, (1 - t * t) * a.d);

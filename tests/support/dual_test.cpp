@@ -18,6 +18,7 @@ TEST_SUITE("support/dual") {
     CHECK(near(slope_of([](auto t) { return exp(2.0 * t); }, x), 2 * std::exp(2 * x), 1e-14, 0));
     CHECK(near(slope_of([](auto t) { return log(t) + log10(t); }, x), (1 + 1 / std::log(10)) / x, 1e-14, 0));
     CHECK(near(slope_of([](auto t) { return sin(t) * cos(t); }, x), std::cos(2 * x), 1e-14, 0));
+    CHECK(near(slope_of([](auto t) { return acos(cos(t)); }, x), 1, 1e-14, 0));
     CHECK(near(slope_of([](auto t) { return tanh(t); }, x), std::pow(std::cosh(x), -2), 1e-14, 0));
     CHECK(near(slope_of([](auto t) { return pow(t, 2.5); }, x), 2.5 * std::pow(x, 1.5), 1e-14, 0));
     CHECK(near(slope_of([](auto t) { return pow(t, t); }, x), std::pow(x, x) * (std::log(x) + 1), 1e-14, 0));

@@ -16,14 +16,15 @@ namespace evenstroke::testing {
 /// What can be taken away from a random case to make it smaller; the rest of the case stays.
 enum Feature : std::size_t {
   bands, sizes, branches, pistons, panel, torsion, soft_lines, heights, peaks, reservoir, counterbalance, high_point,
-  seals, ports, attitudes, oil, dry, opened, rods_out, hand, stand, parted, bypass, second_stroke, dwell, flush, refill, feature_count
+  seals, ports, attitudes, oil, dry, opened, rods_out, hand, stand, parted, bypass, second_stroke, dwell, flush, refill,
+  hinged, held_rods, compared, turned, pressed, feature_count
 };
 inline constexpr std::array<const char*, feature_count> feature_names{
     "bands", "sizes", "branches", "pistons", "panel", "torsion", "soft_lines", "heights", "peaks", "reservoir",
     "counterbalance", "high_point", "seals", "ports", "attitudes", "oil", "dry", "opened", "rods_out", "hand", "stand",
-    "parted", "bypass", "second_stroke", "dwell", "flush", "refill"};
+    "parted", "bypass", "second_stroke", "dwell", "flush", "refill", "hinged", "held_rods", "compared", "turned", "pressed"};
 using Features = std::uint32_t;
-inline constexpr Features all_features = (1U << feature_count) - 1;
+inline constexpr Features all_features = ~0U >> (32 - feature_count), first_features = (1U << hinged) - 1;
 inline std::string text(Features f) {
   std::string words;
   for (std::size_t i = 0; i < feature_count; ++i)
@@ -77,6 +78,7 @@ class RandomRig {
   void make_branches();
   void make_heights();
   void make_block();
+  void hinge();
   void make_air();
   void make_procedure();
   Connections joints(Dice&);
@@ -180,6 +182,34 @@ inline void RandomRig::make_block() {
   t.capacity_m3 = t.oil_m3 + d.between(0.1, 1.5) * volume;
 }
 
+/// A triangle that closes over all strokes, else the panel stays guided.
+inline void RandomRig::hinge() {
+  Rig& r = k_.rig;
+  Dice d = dice(170);
+  if (!on(hinged, 0.3, d)) return;
+  double stroke_m = 0;
+  for (const Branch& b : r.branches) stroke_m = std::max(stroke_m, b.cylinder.stroke_m);
+  const double a = stroke_m * d.between(1.2, 2.5), b = stroke_m * d.between(1.5, 3), gamma = d.between(0.4, 1.2);
+  Panel p = r.panel;
+  p.kind = PanelKind::hinged;
+  p.hinge_to_eye_m = a, p.hinge_to_foot_m = b, p.foot_to_eye_m = std::sqrt(a * a + b * b - 2 * a * b * std::cos(gamma));
+  p.hinge_to_centre_m = d.between(0.2, 0.8) * a;
+  p.centre_elevation_rad = d.between(-0.3, 2);
+  if (d.chance(0.5)) r.valve_block.lifting_area_m2 = d.decades(1e-7, 3e-6);
+  try {
+    check(p, "panel", stroke_m);
+    r.panel = p;
+  } catch (const InputError&) {
+  }
+}
+
+/// Fields that came later draw nothing here, so that a seed keeps its case.
+inline bool came_later(const std::string& path) {
+  for (const char* part : {"hinge_to", "foot_to_eye", "centre_elevation", "lifting_area", "_mark"})
+    if (path.find(part) != std::string::npos) return true;
+  return false;
+}
+
 inline void RandomRig::make_rig() {
   Rig& r = k_.rig;
   r.name = "random";
@@ -200,12 +230,14 @@ inline void RandomRig::make_rig() {
   make_block();
   Dice b = dice(140);
   for (const RigField& f : rig_fields(r)) {
+    if (came_later(f.path)) continue;
     const double share = b.chance(0.1) ? b.one_of({0.0, 1.0}) : b.unit();   // the ends of a band, too
     if (std::isnan(f.band_low) || f.path.find("clearance") != std::string::npos || !on(bands, 0.7, b)) continue;
     set_field(r, f.path, f.band_low + share * (f.band_high - f.band_low));
   }
   r.air.coarse_share = std::min(r.air.coarse_share, 1 - r.air.dispersed_share);
   if (on(bands, 0.2, b)) r.air.slug_ratio = b.between(1, 2.5);
+  hinge();
 }
 
 inline void RandomRig::make_air() {
@@ -277,6 +309,17 @@ inline void RandomRig::make_procedure() {
   const double first_s = c.between(0, 5), second_s = c.between(0, 5);
   p.steps.push_back({.bypass_open = open, .dwell_s = on(dwell, 1, c) ? first_s : 0.0, .rods = rods});
   if (on(second_stroke, 0.4, c)) p.steps.push_back({.dwell_s = second_s, .rods = rods});
+  Dice g = dice(171);
+  for (Step& step : p.steps) {
+    if (step.kind != StepKind::stroke) continue;
+    if (on(pressed, 0.2, g)) step.press_s = g.between(0.5, 3);
+    if (step.rods != Rods::free) continue;
+    if (r.branches.size() > 1 && on(held_rods, 0.2, g)) step.rods = Rods::held, step.held_n = g.decades(10, 1000);
+    if (on(turned, 0.2, g)) step.joints.attitude = g.one_of({0, 1, 2});
+  }
+  if (on(compared, 0.3, g))
+    p.steps.insert(p.steps.begin(), {.kind = StepKind::compare, .bypass_open = open && g.chance(0.5), .dwell_s = 1,
+                                     .rods = rods, .repeat = false});
   p.max_strokes = static_cast<int>(std::count_if(p.steps.begin(), p.steps.end(),
                                                  [](const Step& x) { return x.kind == StepKind::stroke; }));
 }

@@ -10,11 +10,13 @@ template <>
 std::span<const Field<ValveBlock>> fields<ValveBlock>() {
   using V = ValveBlock;
   using enum Quantity;
-  static constexpr std::array<Field<V>, 11> table = {{
+  static constexpr std::array<Field<V>, 12> table = {{
       {"path_area", &V::path_area_m2, area, 1e-8, 1e-3, no_band, no_band, "valve_openings",
        "Opening of each path through the directional valve."},
       {"lowering_area", &V::lowering_area_m2, area, 1e-8, 1e-3, no_band, no_band, "valve_openings",
        "Opening of the lowering restrictor, in the path from A to the reservoir."},
+      {"lifting_area", &V::lifting_area_m2, area, 0, 1e-3, no_band, no_band, "valve_openings",
+       "Opening of the path from B to the reservoir: a restrictor for a panel that pulls its rods; 0 = as the other paths."},
       {"discharge", &V::discharge, ratio, 0.3, 1, 0.6, 0.65, "valve_discharge",
        "Discharge coefficient of valve paths, bypass valves and ports."},
       {"transition_re", &V::transition_re, ratio, 1, 1e4, no_band, no_band, "valve_transition",
@@ -39,6 +41,8 @@ std::span<const Field<ValveBlock>> fields<ValveBlock>() {
 
 void check(const ValveBlock& v, const std::string& where) {
   check_fields(v, where);
+  if (v.lifting_area_m2 > 0 && v.lifting_area_m2 < 1e-8)
+    refuse(where, "lifting_area", Quantity::area, v.lifting_area_m2, "must be 0 (as path_area) or at least 1e-8 m2");
   if (v.high_point_m3 > v.passage_m3)
     refuse(where, "high_point", Quantity::volume, v.high_point_m3,
            "is part of a passage: at most " + number_text(v.passage_m3) + " m3");

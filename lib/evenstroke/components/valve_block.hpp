@@ -8,10 +8,12 @@ namespace evenstroke {
 
 /// Valve block: four-way directional valve (P to A or B, the other to the reservoir), relief at P, its passages.
 /// Datum of all heights. The path A -> reservoir carries the lowering restrictor or a counterbalance valve, opened by
-/// its load and by the pressure at B (components/counterbalance.hpp).   tests: tests/components/valve_block_test.cpp
+/// its load and by the pressure at B (components/counterbalance.hpp); the path B -> reservoir a restrictor for a panel that
+/// pulls its rods.   tests: tests/components/valve_block_test.cpp
 struct ValveBlock {
   double path_area_m2 = 7e-6;              ///< opening of each valve path
   double lowering_area_m2 = 7e-6;          ///< opening of the path A -> reservoir
+  double lifting_area_m2 = 0.0;            ///< opening of the path B -> reservoir; 0 = as path_area_m2
   double discharge = 0.62;                 ///< coefficient of all openings: paths, bypass valves, ports [-]
   double transition_re = 1000;             ///< of the paths, the bypass valves and the ports; 10 to 1000 in practice
   double relief_pa_gauge = 90e5;           ///< cracking pressure of the relief valve

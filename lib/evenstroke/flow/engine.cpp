@@ -249,13 +249,15 @@ void FlowEngine::add_step_work(const double* reached) {
 void FlowEngine::add_quantum_work(const Contents& c, const Drive& drive) {
   for (int e = 0; e < model_.edges(); ++e)
     if (net_.edges[at(e)].kind != EdgeKind::pump) energy_.gravity_j += y_[at(e)] * model_.edge_state(e).head_pa;
-  if (!drive.on_panel) return;
-  if (start_position_ != loaded_to_) {                    // else the sum goes on, so that a closed way cancels to the bit
+  if (!drive.on_panel && drive.held_n <= 0) return;
+  const std::pair carried_by{drive.on_panel, drive.held_n};
+  if (start_position_ != loaded_to_ || carried_by != carried_by_) {   // else the sum goes on: a closed way cancels exactly
     load_before_j_ = energy_.load_j;
-    loaded_from_j_ = model_.panel_j(start_position_.data());
+    loaded_from_j_ = model_.carried_j(start_position_.data());
+    carried_by_ = carried_by;
   }
   loaded_to_ = c.position_m;
-  energy_.load_j = load_before_j_ + (model_.panel_j(loaded_to_.data()) - loaded_from_j_);
+  energy_.load_j = load_before_j_ + (model_.carried_j(loaded_to_.data()) - loaded_from_j_);
 }
 
 }  // namespace evenstroke

@@ -30,7 +30,10 @@ struct Energy {
   double pump_j = 0;                 ///< brought in by the pump
   double hand_j = 0;                 ///< brought in by hands on rods
   double gravity_j = 0;              ///< brought in by columns that sink, at the weight they have while contents are frozen
-  double load_j = 0;                 ///< taken out by the rods against the panel, coupling included
+  double load_j = 0;                 ///< taken out by the rods against the panel, coupling and held rods included
+  friend Energy operator+(const Energy& a, const Energy& b) {
+    return {a.pump_j + b.pump_j, a.hand_j + b.hand_j, a.gravity_j + b.gravity_j, a.load_j + b.load_j};
+  }
 };
 
 /// Integrates the flow equations with frozen contents until a quantum has passed, and finds what happens on the way:
@@ -105,6 +108,7 @@ class FlowEngine {
   std::vector<std::vector<int>> equal_;
   std::vector<double> effort_, effort_before_;   // per state: pressure the pump raises, force of a hand
   std::vector<double> loaded_to_;                // positions to which load_j is up to date
+  std::pair<bool, double> carried_by_{};         // panel, and hands that hold the rods, of that
   double load_before_j_ = 0, loaded_from_j_ = 0;
   double h_ = 1e-4, quantum_m3_ = 0;
   Energy energy_;

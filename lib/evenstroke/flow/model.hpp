@@ -3,6 +3,7 @@
 #include <vector>
 
 #include "evenstroke/air/closure.hpp"
+#include "evenstroke/components/held.hpp"
 #include "evenstroke/network/network.hpp"
 
 namespace evenstroke {
@@ -11,8 +12,20 @@ namespace evenstroke {
 struct Drive {
   bool motor = false, extend = false, retract = false, bypass_open = false;
   bool on_panel = false;
+  double held_n = 0;               ///< force at which hands that hold neighbouring rods together give way; 0: nobody does
   int hand = 0;                    ///< a hand draws the rods it holds out (+1) or pushes them in (-1)
 };
+
+constexpr bool is_open(Switch gate, const Drive& d) {
+  switch (gate) {
+    case Switch::always: break;
+    case Switch::motor: return d.motor;
+    case Switch::extend: return d.extend;
+    case Switch::retract: return d.retract;
+    case Switch::bypass: return d.bypass_open;
+  }
+  return true;
+}
 
 /// What an edge is told of the mixture that passes it, frozen with the contents.
 template <class T = double>
@@ -36,7 +49,7 @@ struct EdgeState {
 ///   closure  content of a place compresses into  V(x) - (net volume let in) + s t;  p follows, it is no state
 ///            s  rate at which what happens inside the place makes room: solution, release, heat (frozen) [m3/s]
 ///   W_e' = law(p_from, p_to), the law gives the volume upstream        u_a' = moving (F_a - direction F_run)/B,
-///   F_a = sum(slope p) - fixed - load - coupling + hand      a hand's force falls with its speed: it adds to F and to B
+///   F_a = sum(slope p) - fixed - load - coupling - held + hand      a hand's force falls with its speed: it adds to F and to B
 /// Every Jacobian entry is (slope of the law in p) x (dp/dV of the place) x (dV/dstate), summed over shared places.
 /// tests: tests/flow/model_test.cpp
 template <class T = double>
@@ -63,8 +76,8 @@ class FlowModel {
   const EdgeState<T>& edge_state(int edge) const { return state_[at(edge)]; }
   T flow(int edge) const { return q_[at(edge)]; }
   T force(int axis) const { return force_[at(axis)]; }              ///< drives the axis outward, friction not counted
-  T load(int axis) const { return load_[at(axis)]; }                ///< what the panel puts on a rod, coupling included
-  T panel_j(const T* position_m) const;                             ///< lifted and twisted into it since all rods were in
+  T load(int axis) const { return load_[at(axis)]; }                ///< of panel and held rods on a rod, coupling included
+  T carried_j(const T* position_m) const;                           ///< put into both since all rods were in
   void evaluate(const T* y);                                        ///< what rhs does, without writing f
   void rates(T* f) const;                                           ///< f of the state evaluated last
 
@@ -91,6 +104,8 @@ class FlowModel {
   ReliefLaw<T> relief_;
   std::vector<CounterbalanceLaw<T>> counterbalances_;
   std::vector<ReliefLaw<T>> seals_;
+  std::vector<PanelLaw<T>> panel_;
+  HeldLaw<T> held_;
   bool on_panel_ = false;
   int hand_ = 0;
 };

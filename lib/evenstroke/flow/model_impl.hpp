@@ -27,6 +27,7 @@ FlowModel<T>::FlowModel(const Network& net)
   for (const auto& s : net.seals) seals_.push_back(spill(s));
   for (const auto& c : net.counterbalances)
     counterbalances_.push_back({T(c.crack_pa_diff), T(c.gain), T(c.pilot_ratio), T(c.round_pa_diff)});
+  for (const auto& p : net.panel) panel_.push_back({T(p.weight_n), p.hinged, T(p.a), T(p.b), T(p.l), T(p.c), T(p.phi_0)});
 
   struct Touch { int state; T dv; };                       // state -> change of the volume its content has
   std::vector<std::vector<Touch>> touch(n);
@@ -61,22 +62,13 @@ FlowModel<T>::FlowModel(const Network& net)
 template <class T>
 void FlowModel<T>::set_drive(const Drive& d) {
   on_panel_ = d.on_panel;
+  held_.limit_n = T(d.held_n);
   hand_ = d.hand;
   for (int a = 0; a < axes_; ++a) {
     const Axis& axis = net_.axes[at(a)];
     viscous_[at(a)] = T(axis.viscous_n_s_per_m + (hand_ == 0 ? 0.0 : axis.hand_n / axis.hand_m_per_s));
   }
-  for (int e = 0; e < edges_; ++e) {
-    bool open = true;
-    switch (net_.edges[at(e)].gate) {
-      case Switch::always: break;
-      case Switch::motor: open = d.motor; break;
-      case Switch::extend: open = d.extend; break;
-      case Switch::retract: open = d.retract; break;
-      case Switch::bypass: open = d.bypass_open; break;
-    }
-    gate_[at(e)] = T(open ? 1 : 0);
-  }
+  for (int e = 0; e < edges_; ++e) gate_[at(e)] = T(is_open(net_.edges[at(e)].gate, d) ? 1 : 0);
 }
 
 template <class T>
@@ -158,14 +150,21 @@ void FlowModel<T>::evaluate(const T* y) {
     force_[at(a)] = T(hand_ * net_.axes[at(a)].hand_n - net_.axes[at(a)].fixed_n);
     load_[at(a)] = T(0);
   }
+  const auto x = [&](int i) { return position_[at(i)] + y[edges_ + i]; };
   if (on_panel_)
     for (int i = 0; i < rods; ++i) {
-      T load = T(net_.panel_load_n[at(i)]);
+      T load = panel_[at(i)].force(x(i)).n;
       for (int j = 0; j < rods; ++j)
-        load += T(net_.coupling_n_per_m) * (position_[at(i)] + y[edges_ + i] - position_[at(j)] - y[edges_ + j]);
+        load += T(net_.coupling_n_per_m) * (x(i) - x(j));
       load_[at(i)] = load;
-      force_[at(i)] -= load;
     }
+  if (held_.limit_n > T(0))
+    for (int i = 0; i + 1 < rods; ++i) {
+      const T pull = held_.force(x(i) - x(i + 1)).n;
+      load_[at(i)] += pull;
+      load_[at(i + 1)] -= pull;
+    }
+  for (int i = 0; i < rods; ++i) force_[at(i)] -= load_[at(i)];
   for (std::size_t p = 0; p < n; ++p) {
     const int axis = net_.places[p].axis;
     if (axis < 0) continue;
@@ -200,22 +199,33 @@ void FlowModel<T>::jacobian(const T* y, T* values) {
     values[t.slot] += gradient_[at(t.gradient)] * p_[at(t.place)].dp_dv * (t.ratio < 0 ? t.dv : t.dv * state_[at(t.ratio)].ratio);
   for (const ClockTerm& t : clock_terms_)
     values[t.slot] += gradient_[at(t.gradient)] * p_[at(t.place)].dp_dv * source_[at(t.place)];
-  if (!on_panel_ || net_.coupling_n_per_m <= 0) return;
   const int rods = net_.branches();
-  for (int i = 0; i < rods; ++i) {
-    const T k = moving_[at(i)] * T(net_.coupling_n_per_m) / viscous_[at(i)];
-    for (int j = 0; j < rods; ++j) values[coupling_slot_[at(i * rods + j)]] += i == j ? -k * T(rods - 1) : k;
-  }
+  const auto add = [&](int i, int j, T df_dx) {
+    values[coupling_slot_[at(i * rods + j)]] += moving_[at(i)] * df_dx / viscous_[at(i)];
+  };
+  if (on_panel_)
+    for (int i = 0; i < rods; ++i) {
+      const T k = T(net_.coupling_n_per_m);
+      add(i, i, -panel_[at(i)].force(position_[at(i)] + y[edges_ + i]).dn_dx);
+      for (int j = 0; j < rods && k > T(0); ++j) add(i, j, i == j ? -k * T(rods - 1) : k);
+    }
+  if (held_.limit_n > T(0))
+    for (int i = 0; i + 1 < rods; ++i) {
+      const int j = i + 1;
+      const T k = held_.force(position_[at(i)] + y[edges_ + i] - position_[at(j)] - y[edges_ + j]).dn_dd;
+      add(i, i, -k), add(i, j, k), add(j, j, -k), add(j, i, k);
+    }
 }
 
-/// sum W_i x_i + k/2 sum over pairs (x_i - x_j)^2: the load of rod i is its slope in x_i
+/// sum E_i(x_i) + k/2 sum over pairs (x_i - x_j)^2 + held: the load of rod i is its slope in x_i
 template <class T>
-T FlowModel<T>::panel_j(const T* x) const {
+T FlowModel<T>::carried_j(const T* x) const {
   T e = T(0);
-  for (int i = 0; i < net_.branches(); ++i) {
-    e += T(net_.panel_load_n[at(i)]) * x[i];
+  for (int i = 0; on_panel_ && i < net_.branches(); ++i) {
+    e += panel_[at(i)].energy_j(x[i]);
     for (int j = 0; j < i; ++j) e += T(net_.coupling_n_per_m) / T(2) * (x[i] - x[j]) * (x[i] - x[j]);
   }
+  for (int i = 0; i + 1 < net_.branches(); ++i) e += held_.energy_j(x[i] - x[i + 1]);
   return e;
 }
 

@@ -11,6 +11,7 @@ void check_keys(const Step& step, const std::string& path, const std::vector<std
   for (const auto& [key, there] : given) {
     std::string rule = there ? misplaced(key, step.kind) : "";
     if (rule.empty() && (key == "line_end" || key == "port")) rule = nothing_parted(step, there);
+    if (rule.empty() && key == "held_n") rule = nothing_held(step, there);
     if (!rule.empty()) throw InputError(path + "." + key, "", "", rule);
   }
 }
@@ -19,7 +20,7 @@ Step read_step(TableReader in, const std::string& path) {
   Step step;
   const auto kind = in.choice("kind", step_kinds());
   const auto bypass = in.choice("bypass", {"closed", "open"});
-  const auto rods = in.choice("rods", {"free", "panel"});
+  const auto rods = in.choice("rods", loads());
   const auto strokes = in.whole("strokes", 1, 1000);
   const auto dwell_s = in.number("dwell", Quantity::time, 0, 3600);
   const auto repeat = in.yes_or_no("repeat");
@@ -36,11 +37,15 @@ Step read_step(TableReader in, const std::string& path) {
   const auto motor_s = in.number("motor", Quantity::time, 0.1, 3600);
   const auto clear_m3 = in.number("clear", Quantity::volume, 0, 1);
   const auto refill = in.yes_or_no("refill");
+  const auto press_s = in.number("press", Quantity::time, 0, 600);
+  const auto held_n = in.number("held", Quantity::force, 1, 5000);
   in.finish();
-  if (!kind) in.missing("kind", "kind = \"cycle\", \"hand\", \"stand\", \"flush\" or \"refill\"");
+  if (!kind) in.missing("kind", "kind = \"cycle\", \"hand\", \"stand\", \"flush\", \"refill\" or \"compare\"");
   step.kind = static_cast<StepKind>(*kind);
   step.bypass_open = bypass.value_or(0) == 1;
-  step.rods = rods.value_or(0) == 1 ? Rods::panel : Rods::free;
+  step.rods = static_cast<Rods>(rods.value_or(0));
+  step.press_s = press_s.value_or(step.press_s);
+  step.held_n = held_n.value_or(step.held_n);
   step.strokes = strokes.value_or(step.strokes);
   step.dwell_s = dwell_s.value_or(step.dwell_s);
   step.repeat = repeat.value_or(step.repeat);
@@ -64,7 +69,8 @@ Step read_step(TableReader in, const std::string& path) {
               {"refill", refill.has_value()}, {"strokes", strokes.has_value()}, {"dwell_s", dwell_s.has_value()},
               {"stand_s", stand_s.has_value()}, {"parted", parted.has_value()}, {"line_end", line_end.has_value()},
               {"port", port.has_value()}, {"attitude", attitude.has_value()}, {"by_hand", by_hand.has_value()},
-              {"hand_n", hand_n.has_value()}, {"hand_speed_m_per_s", hand_speed.has_value()}});
+              {"hand_n", hand_n.has_value()}, {"hand_speed_m_per_s", hand_speed.has_value()}, {"press_s", press_s.has_value()},
+              {"held_n", held_n.has_value()}});
   return step;
 }
 

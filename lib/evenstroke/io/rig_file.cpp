@@ -1,5 +1,7 @@
+#include <algorithm>
 #include <charconv>
 
+#include "evenstroke/base/suggest.hpp"
 #include "evenstroke/io/connections.hpp"
 #include "evenstroke/io/files.hpp"
 #include "evenstroke/io/problems.hpp"
@@ -61,6 +63,14 @@ void read_synchroniser(TableReader in, Synchroniser& s) {
   in.require(s);
 }
 
+void read_panel(TableReader in, Panel& p) {
+  const auto kind = in.choice("kind", {"guided", "hinged"});
+  in.fields_of(p);
+  in.finish();
+  p.kind = static_cast<PanelKind>(kind.value_or(0));
+  in.require(p);
+}
+
 /// Keys of [branch] or [branch.left]. The rod line is as the cap line where it is not told otherwise.
 void read_branch(TableReader& in, Branch& b, Line& rod_line) {
   in.fields_of(b.cylinder);
@@ -79,6 +89,13 @@ void read_branches(const std::string& file, const TomlNode* table, std::vector<B
   if (own.empty() || (own.size() == 1 && own[0].first == "left")) own.resize(1), own[0].first = "left";
   if (own.size() == 1 && own[0].first == "left") own.emplace_back("right", nullptr);
   if (own.size() == 1 && own[0].first == "right") own.insert(own.begin(), {"left", nullptr});
+  const auto given = [&](const char* name) { return std::any_of(own.begin(), own.end(), [&](const auto& o) { return o.first == name; }); };
+  for (const auto& [name, node] : own) {               // one cylinder may well be called "lift"
+    const std::string other = given("right") ? "left" : "right";
+    const std::string meant = own.size() > 2 || given(other.c_str()) ? "" : did_you_mean(name, {other});
+    if (name != "left" && name != "right" && !meant.empty())
+      shared.refuse(*node, "would be a branch of its own" + meant + "; if it is one, give it a name less like that");
+  }
   Branch all, unread;
   read_branch(shared, all, unread.rod_line);
   shared.finish();
@@ -128,7 +145,7 @@ Rig parse_rig(const std::string& text, const std::string& file_name) {
   all_of(valve_block, "valve_block", rig.valve_block);
   all_of(reservoir, "reservoir", rig.reservoir);
   problems.look_in([&] { read_synchroniser(TableReader(file_name, synchroniser, "synchroniser"), rig.synchroniser); });
-  all_of(panel, "panel", rig.panel);
+  problems.look_in([&] { read_panel(TableReader(file_name, panel, "panel"), rig.panel); });
   all_of(air, "air", rig.air);
   all_of(observer, "observer", rig.observer);
   problems.look_in([&] {

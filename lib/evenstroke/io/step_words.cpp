@@ -12,12 +12,14 @@ using Words = std::vector<std::string>;
 /// Kinds that a key of a step belongs to; all of them when it is not listed.
 Words kinds_of(const std::string& key) {
   const auto among = [&](const Words& keys) { return std::find(keys.begin(), keys.end(), key) != keys.end(); };
-  if (key == "rods") return {"cycle"};
+  if (key == "rods" || key == "held_n") return {"cycle", "compare"};
+  if (key == "press_s") return {"cycle"};
   if (key == "strokes") return {"cycle", "hand"};
-  if (key == "dwell_s") return {"cycle", "hand", "flush"};
-  if (key == "bypass") return {"cycle", "hand", "stand", "flush"};
+  if (key == "dwell_s") return {"cycle", "hand", "flush", "compare"};
+  if (key == "bypass") return {"cycle", "hand", "stand", "flush", "compare"};
   if (among({"by_hand", "hand_n", "hand_speed_m_per_s"})) return {"hand"};
-  if (among({"parted", "line_end", "port", "attitude"})) return {"hand", "stand", "flush"};
+  if (key == "attitude") return {"cycle", "hand", "stand", "flush"};
+  if (among({"parted", "line_end", "port"})) return {"hand", "stand", "flush"};
   if (key == "stand_s") return {"stand"};
   if (among({"valve", "bursts", "motor_s", "clear_m3", "refill"})) return {"flush"};
   return step_kinds();
@@ -26,7 +28,12 @@ Words kinds_of(const std::string& key) {
 }  // namespace
 
 const std::vector<std::string>& step_kinds() {
-  static const Words words{"cycle", "hand", "stand", "flush", "refill"};
+  static const Words words{"cycle", "hand", "stand", "flush", "refill", "compare"};
+  return words;
+}
+
+const std::vector<std::string>& loads() {
+  static const Words words{"free", "panel", "held"};
   return words;
 }
 
@@ -69,6 +76,11 @@ std::string joint_rule(const std::string& name) {
 }
 
 std::string name_rule(const std::string& name) { return name.empty() ? "must name a branch" : ""; }
+
+std::string nothing_held(const Step& step, bool force_given) {
+  if (!force_given || step.rods == Rods::held) return "";
+  return "no rods are held: write rods = \"held\", or leave this out";
+}
 
 std::string nothing_parted(const Step& step, bool ends_given) {
   if (!ends_given || !step.joints.parted.empty()) return "";

@@ -97,7 +97,8 @@ struct Builder {
     join("pump", EdgeKind::pump, Switch::motor, reservoir_place, s.p, 0);
     join("relief", EdgeKind::relief, Switch::always, s.p, reservoir_place, 0);
     orifice("valve.p_to_a", Switch::extend, s.p, s.a, v.path_area_m2);
-    orifice("valve.b_to_reservoir", Switch::extend, s.b, reservoir_place, v.path_area_m2);
+    const double lifting_m2 = v.lifting_area_m2 > 0 ? v.lifting_area_m2 : v.path_area_m2;
+    orifice("valve.b_to_reservoir", Switch::extend, s.b, reservoir_place, lifting_m2);
     orifice("valve.p_to_b", Switch::retract, s.p, s.b, v.path_area_m2);
     if (v.counterbalance_pa_gauge > 0) {
       n.counterbalances.push_back({.crack_pa_diff = v.counterbalance_pa_gauge, .gain = v.counterbalance_gain_m3_per_s_pa,
@@ -211,7 +212,7 @@ Network make_network(const Rig& rig, const std::vector<int>& order, const Connec
   for (std::size_t i = 0; i < order.size(); ++i) {
     b.n.rig.branches[i] = rig.branches[static_cast<std::size_t>(order[i])];
     if (joints.attitude >= 0) b.n.rig.branches[i].cylinder.attitude = static_cast<Attitude>(joints.attitude);
-    b.n.panel_load_n.push_back(load[static_cast<std::size_t>(order[i])]);
+    b.n.panel.push_back(panel_law(rig.panel, load[static_cast<std::size_t>(order[i])]));
   }
   b.n.coupling_n_per_m = coupling_n_per_m(rig.panel);
   b.oil();

@@ -97,7 +97,7 @@ struct Network {
   std::vector<ReliefLaw<double>> seals;             ///< past a rod seal, from the air into a rod chamber
   LiquidLaw<double> liquid;
   double rho0_kg_per_m3, mu_pa_s, gas_j_per_kg;   ///< oil density at p0; viscosity; R T of the air
-  std::vector<double> panel_load_n;               ///< per rod, when on the panel
+  std::vector<PanelLaw<double>> panel;            ///< per rod, when on the panel
   double coupling_n_per_m = 0;                    ///< k_c, when on the panel
   Pattern pattern;                               ///< of the flow's Jacobian: edges, axes, the clock
 

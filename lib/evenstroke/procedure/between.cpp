@@ -38,6 +38,12 @@ class Between::Setup {
   }
   Outcome by_hand(const Step&, std::vector<std::string>* short_of);
   Outcome flush(const Step&, StepRow&, std::vector<std::string>* short_of);
+  Outcome look(const Step& step, StepRow& row, std::vector<std::string>* short_of) {
+    const Outcome o = compare(march_, c_, step, &pressure_, between_.stop_, row.seen);
+    if (o == Outcome::ok && !between_.stopped() && std::isnan(row.seen.mismatch_m.back()))
+      short_of->push_back("the rods did not come home, or not through three quarters of their travel");
+    return o;
+  }
   /// Nobody would call drawn in what is dissolved in the oil of a can.
   void fill_up(StepRow& row) { row.drawn_in_m3 -= free_air_m3(refill(c_, net_)); }
 
@@ -132,10 +138,14 @@ Outcome Between::change(Contents& c, const Step& step, StepRow& row) {
   open.line_end = open.port = Opening::air;
   open.by_hand = {};
   Setup setup(*this, open, c);
-  const auto even = [&](const Contents& now) {
+  const auto even = [&](const Contents& now) {           // a column that hangs or stands may keep its weight
+    const Network& n = setup.net();
     for (const std::string& j : apart)
-      for (const std::size_t p : at_joint(setup.net(), j))
-        if (std::abs(now.pressure_pa_abs[p] - p0_pa_abs) > even_pa) return false;
+      for (const std::size_t p : at_joint(n, j)) {
+        const double joint_m = n.places[at_joint(n, j).back()].height_m;
+        const double weight_pa = n.rho0_kg_per_m3 * gravity_m_per_s2 * std::abs(n.places[p].height_m - joint_m);
+        if (std::abs(now.pressure_pa_abs[p] - p0_pa_abs) > even_pa + weight_pa) return false;
+      }
     return true;
   };
   const Outcome o = even(c) ? Outcome::ok : setup.go({.bypass_open = step.bypass_open}, longest_s, even);
@@ -160,6 +170,7 @@ Outcome Between::run(Contents& c, const Step& step, StepRow& row, std::vector<st
     if (step.kind == StepKind::hand) o = setup.by_hand(step, short_of);
     if (step.kind == StepKind::flush) o = setup.flush(step, row, short_of);
     if (step.kind == StepKind::refill) setup.fill_up(row);
+    if (step.kind == StepKind::compare) o = setup.look(step, row, short_of);
   }
   leave(setup, row);
   const double rho = setup.net().rho0_kg_per_m3;

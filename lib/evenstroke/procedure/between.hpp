@@ -5,6 +5,7 @@
 
 #include "evenstroke/flow/engine.hpp"
 #include "evenstroke/network/contents.hpp"
+#include "evenstroke/procedure/compare.hpp"
 #include "evenstroke/procedure/procedure.hpp"
 
 namespace evenstroke {
@@ -23,9 +24,10 @@ struct StepRow {
   double free_air_m3 = 0;                  ///< left in the circuit, at p0 and 20 deg C
   double level_m = 0;                      ///< of the reservoir, at the end
   double highest_pa_abs = 0, lowest_pa_abs = 0;   ///< anywhere; see PressureWatch
+  Comparison seen = {};                       ///< of a comparison
 };
 
-/// Steps between strokes: by hand, standing, flushing, refilling. Each has a network of its own, of the same places.
+/// Steps between strokes: by hand, standing, flushing, refilling, comparing. Each has a network of its own, of the same places.
 class Between {
  public:
   /// `order`: branches as in the run's network. `before`: how the joints stand from the step before.

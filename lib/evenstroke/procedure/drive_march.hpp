@@ -1,25 +1,37 @@
 #pragma once
 #include "evenstroke/procedure/pressure_watch.hpp"
+#include "evenstroke/procedure/procedure.hpp"
 #include "evenstroke/transport/march.hpp"
 
 namespace evenstroke {
 
-/// One phase with an eye on the pressures (null: none); `after(contents, quantum)` as in March::phase.
-template <class After>
-Outcome drive(March& march, Contents& c, const Drive& d, double time_s, PressureWatch* pressure, After&& after) {
+/// One phase with an eye on the pressures (null: none); `look(h, x)` after each flow step and `after(contents, quantum)`, as in
+/// March::phase.
+template <class After, class Look>
+Outcome drive(March& march, Contents& c, const Drive& d, double time_s, PressureWatch* pressure, After&& after, Look&& look) {
   bool begun = false;
-  const auto watch = [&](double h, const auto&) {
-    if (!pressure) return false;
+  const auto watch = [&](double h, const auto& position) {
+    const bool enough = look(h, position);
+    if (!pressure) return enough;
     if (!begun) pressure->closed(c.pressure_pa_abs);
     begun = true;
     const FlowModel<double>& model = march.engine().model();
     pressure->step(h, [&](std::size_t p) { return model.pressure(static_cast<int>(p)); });
-    return false;
+    return enough;
   };
   return march.phase(c, d, time_s, watch, [&](const Contents& now, const FlowEngine::Quantum& q) {
     begun = false;
     return after(now, q);
   });
 }
+template <class After>
+Outcome drive(March& march, Contents& c, const Drive& d, double time_s, PressureWatch* pressure, After&& after) {
+  return drive(march, c, d, time_s, pressure, after, [](double, const auto&) { return false; });
+}
+
+Drive powered(const Step&, bool extend);                      ///< motor on
+Drive resting(Drive);                                         ///< motor off, the valve stays where it is
+bool at_stops(const Network&, const Contents&, bool upper);   ///< all rods are, and stay
+double stroke_limit_s(const Network&);                        ///< longer a stroke is not waited for
 
 }  // namespace evenstroke

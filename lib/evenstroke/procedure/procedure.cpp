@@ -37,6 +37,8 @@ void check(const Procedure& procedure) {
     const Step& step = procedure.steps[i];
     check_range(step_name(i), "strokes", Quantity::count, step.strokes, 1, 1000);
     check_range(step_name(i), "dwell", Quantity::time, step.dwell_s, 0, 3600);
+    check_range(step_name(i), "press", Quantity::time, step.press_s, 0, 600);
+    check_range(step_name(i), "held", Quantity::force, step.held_n, 1, 5000);
     check_range(step_name(i), "stand", Quantity::time, step.stand_s, 0, 864000);
     check_range(step_name(i), "bursts", Quantity::count, step.bursts, 1, 1000);
     check_range(step_name(i), "motor", Quantity::time, step.motor_s, 0.1, 3600);
@@ -45,8 +47,10 @@ void check(const Procedure& procedure) {
     check_range(step_name(i), "hand_speed", Quantity::speed, step.joints.hand_m_per_s, 1e-4, 1);
     if (step.kind == StepKind::hand && step.joints.by_hand.empty())
       throw InputError(step_name(i) + ".by_hand", "", "", "a step by hand names at least one branch whose rod is moved");
-    if (step.kind == StepKind::stroke && !(step.joints.parted.empty() && step.joints.by_hand.empty() && step.joints.attitude < 0))
+    if (step.kind == StepKind::stroke && !(step.joints.parted.empty() && step.joints.by_hand.empty()))
       throw InputError(step_name(i) + ".parted", "", "", "powered strokes have every joint made: part joints in steps of kind hand, stand or flush");
+    if (step.joints.attitude >= 0 && step.rods == Rods::panel)
+      throw InputError(step_name(i) + ".attitude", "", "", "cylinders that are turned are off the panel: rods cannot carry it");
     strokes = strokes || step.kind == StepKind::stroke;
     repeating_strokes = repeating_strokes || (step.kind == StepKind::stroke && step.repeat);
     if (repeating && !step.repeat)
@@ -69,6 +73,8 @@ void check(const Procedure& procedure, const Rig& rig) {
       throw InputError(step_name(i) + ".bypass", "open", "", "this rig has a tee, which has no bypass valves to open: leave bypass out, or write closed");
     if (step.rods == Rods::panel && !(rig.panel.mass_kg > 0))
       throw InputError(step_name(i) + ".rods", "panel", "", "this rig has no panel: panel.mass_kg is 0");
+    if (step.rods == Rods::held && rig.branches.size() < 2)
+      throw InputError(step_name(i) + ".rods", "held", "", "this rig has one rod: there is none to hold it to");
     std::vector<std::string> branches, joints{"valve_block.a", "valve_block.b"};
     for (const Branch& b : rig.branches) {
       branches.push_back(b.name);

@@ -6,14 +6,16 @@
 
 namespace evenstroke {
 
-enum class Rods { free, panel };
+/// held: neighbouring rods are held together, by hand or strap
+enum class Rods { free, panel, held };
 
 /// stroke  bleed strokes: extend, dwell, retract, dwell, under power
 /// hand    strokes of the rods named in `by_hand`, moved by a hand against its own force line; ends at the lower stops
 /// stand   nothing moves by will: gravity, rise, release, for `stand_s`
 /// flush   the pump sends oil through what the joints leave open and out into reservoir or container, in bursts
 /// refill  reservoir and container are filled up to where they stood at the start
-enum class StepKind { stroke, hand, stand, flush, refill };
+/// compare one stroke to read the rods, compare.hpp
+enum class StepKind { stroke, hand, stand, flush, refill, compare };
 
 struct Step {
   StepKind kind = StepKind::stroke;
@@ -21,6 +23,8 @@ struct Step {
   int strokes = 1;            ///< 1 ... 1000; of a stand: 1
   double dwell_s = 10;        ///< at each stop, between bursts: motor off, valve left where it is; 0 ... 3600
   Rods rods = Rods::free;
+  double held_n = 300;        ///< of held rods: force at which hands give way; 1 ... 5000
+  double press_s = 0;         ///< of a stroke: at each stop the motor stays on for so long before the dwell; 0 ... 600
   bool repeat = true;         ///< belongs to the block that is repeated
   double stand_s = 60;        ///< of a stand; 0 ... 864000
   bool retract = false;       ///< of a flush: the directional valve stands as for retracting
@@ -28,7 +32,7 @@ struct Step {
   double motor_s = 60;        ///< of a flush: motor on in one burst; 0.1 ... 3600
   double clear_m3 = 0;        ///< of a flush: it ends once this much came out free of visible bubbles; 0: after all bursts
   bool refill = false;        ///< of a flush: filled up before every burst
-  Connections joints = {};    ///< of hand, stand, flush: what is parted, turned, held; else everything is joined
+  Connections joints = {};    ///< of hand, stand, flush: what is parted, turned, moved; of a stroke: turned
 };
 
 /// Ordered steps, written top to bottom, then the block (the steps marked repeat, which stand together at the

@@ -77,6 +77,13 @@ bool ends_pass(const Procedure& p, int n) {
   return n > before && (n - before) % block == 0;
 }
 
+/// Strokes until every step has been done once.
+int first_pass(const Procedure& p) {
+  int n = 0;
+  for (const Step& s : p.steps) n += counted(s);
+  return n;
+}
+
 const char* why(Outcome o) {
   switch (o) {
     case Outcome::stalled: return "nothing moved in a whole stroke: the pump gives nothing, or all of it leaks away";
@@ -109,29 +116,30 @@ class Job {
     ledger_0_ = now_.ledger;
     if (options_.checks) twin();
     const int limit = options_.max_strokes > 0 ? options_.max_strokes : procedure_.max_strokes;
-    runner_.march().close(now_);
+    runner_.close(now_);
     bench(1);
     const PressureWatch at_rest(net_, now_);
     row(0, step_of(procedure_, 1), {at_rest.highest_pa_abs(), at_rest.lowest_pa_abs()}, true);
     for (int n = 1; n <= limit && run_.status.ok(); ++n) {
-      const double imbalance_m3 = runner_.march().imbalance_m3();
+      const double imbalance_m3 = runner_.imbalance_m3();
       const int step = step_of(procedure_, n);
       if (n > 1) bench(n);
       if (!run_.status.ok()) break;
-      const Energy before = runner_.march().engine().energy();
+      const Energy before = runner_.energy();
       const Runner::StrokeEnd end = runner_.stroke(now_, procedure_.steps[static_cast<std::size_t>(step)]);
-      const Energy& after = runner_.march().engine().energy();     // the engine's sums go on through check strokes, too
+      const Energy after = runner_.energy();
       for (double Energy::*term : {&Energy::pump_j, &Energy::hand_j, &Energy::gravity_j, &Energy::load_j})
         run_.books.energy.*term += after.*term - before.*term;
       if (!ended(end.outcome) && stopped()) ended(Outcome::interrupted);
       if (run_.status.ok() && !end.moved) stalled(end.held);
       if (!run_.status.ok()) break;
       row(n, step, end.extremes, end.reached);
-      const double off_m3 = runner_.march().imbalance_m3() - imbalance_m3;
+      runs_ahead(n, procedure_.steps[static_cast<std::size_t>(step)], end.extremes);
+      const double off_m3 = runner_.imbalance_m3() - imbalance_m3;
       run_.books.transport_error_m = std::max(run_.books.transport_error_m, off_m3 / smallest_cap_m2(rig_));
       if (!options_.checks) continue;
       verdict_.update(run_, now_, ends_pass(procedure_, n));
-      if (options_.stop_at_verdict && run_.bled.answered != Answered::undecided &&
+      if (options_.stop_at_verdict && n >= first_pass(procedure_) && run_.bled.answered != Answered::undecided &&
           run_.parallel.answered != Answered::undecided)
         break;
     }
@@ -168,6 +176,17 @@ class Job {
     run_.status.value = *worst;
     run_.status.message = why(o);
     return true;
+  }
+
+  /// Told once, because it comes again with every stroke.
+  void runs_ahead(int n, const Step& step, const Runner::Extremes& e) {
+    constexpr double worth_s = 0.5;
+    if (ran_ahead_ || step.rods != Rods::panel || e.low_s < worth_s) return;
+    ran_ahead_ = true;
+    run_.notes.push_back("stroke " + std::to_string(n) + " under the panel: for " + number_text(std::round(10 * e.low_s) / 10) +
+                         " s some part was below 0.7 bar abs, down to " + number_text(std::round(e.lowest_pa_abs / 1e3) / 100) +
+                         " bar abs: where the panel pushes or pulls its rods faster than the pump fills behind them, air comes "
+                         "out of the oil; a restrictor or counterbalance valve in the path of the oil it drives out holds it");
   }
 
   void stalled(const Held& held) {
@@ -237,8 +256,8 @@ class Job {
     b.ledger = l;
     b.stored_j = stored_work_j(net_, now_);
     b.merged_gas_m3 = free_air_m3(runner_.air_moved_by_merging_kg());
-    run_.counts = runner_.march().engine().counts();
-    run_.quanta = runner_.march().quanta();
+    run_.counts = runner_.counts();
+    run_.quanta = runner_.quanta();
     run_.contents = reordered(now_, make_network(rig_));
     run_.contents.recipe.valid = false;
   }
@@ -253,6 +272,7 @@ class Job {
   double start_air_kg_;
   VerdictKeeper verdict_;
   Ledger ledger_0_;
+  bool ran_ahead_ = false;
   Run run_;
 };
 
@@ -266,12 +286,6 @@ const char* to_string(CheckState s) {
     case CheckState::not_reached: break;
   }
   return "not reached";
-}
-
-double mismatch_m(const std::vector<double>& x) {
-  if (x.size() == 2) return x[0] - x[1];
-  const auto [low, high] = std::minmax_element(x.begin(), x.end());
-  return x.empty() ? 0.0 : *high - *low;
 }
 
 double Check::worst_m() const {

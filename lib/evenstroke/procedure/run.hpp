@@ -9,17 +9,14 @@
 #include "evenstroke/flow/engine.hpp"
 #include "evenstroke/network/contents.hpp"
 #include "evenstroke/procedure/between.hpp"
+#include "evenstroke/procedure/compare.hpp"
 #include "evenstroke/procedure/procedure.hpp"
+#include "evenstroke/procedure/station_watch.hpp"
 
 namespace evenstroke {
 
-inline constexpr std::array<double, 3> stations{0.25, 0.50, 0.75};   ///< of the travel, where mismatch is read
-
 enum class CheckState { not_done, ok, not_rephased, not_reached };
 const char* to_string(CheckState);
-
-/// x1 - x2 of two rods; of more, largest less smallest; 0 of one.
-double mismatch_m(const std::vector<double>& position_m);
 
 /// One check stroke: extend with the bypass closed from the lower stops, on a fork of the state.
 struct Check {
@@ -76,7 +73,7 @@ struct Series {
 struct RunOptions {
   double tolerance_m = 0;                  ///< 0: max(1 mm, 1 % of the stroke), an assumption
   int max_strokes = 0;                     ///< 0: the procedure's
-  bool stop_at_verdict = true;             ///< end once both verdicts stand; false: go on to max_strokes
+  bool stop_at_verdict = true;             ///< end once both verdicts stand and every step was done; else at max_strokes
   bool checks = true;                      ///< a check stroke after every stroke
   bool record = true;                      ///< keep series
   int max_samples = 2000;

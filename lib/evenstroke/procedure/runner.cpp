@@ -3,49 +3,33 @@
 #include <algorithm>
 #include <cmath>
 
-#include "evenstroke/components/cylinder.hpp"
 #include "evenstroke/procedure/drive_march.hpp"
-#include "evenstroke/solver/crossing.hpp"
 
 namespace evenstroke {
 namespace {
 
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
-Drive powered(bool extend, bool bypass_open, Rods rods) {
-  return {.motor = true, .extend = extend, .retract = !extend, .bypass_open = bypass_open, .on_panel = rods == Rods::panel};
-}
-
-Drive resting(Drive d) {
-  d.motor = false;   // the valve stays where it is
-  return d;
-}
-
 }  // namespace
 
 Runner::Runner(const Rig& rig, const Network& n, const RunOptions& o)
     : rig_(rig), net_(n), options_(o), march_(n, o.resolution), checker_(n, o.resolution) {}
 
-double Runner::time_limit_s() const {   // five strokes' worth of oil at half the pump's free flow, and a minute
-  double swept = 0;
-  for (const Branch& b : net_.rig.branches) swept += cap_area_m2(b.cylinder) * b.cylinder.stroke_m;
-  return 60 + 10 * swept / net_.pump.q0;
+March& Runner::march_of(const Step& step) {
+  if (step.joints.attitude < 0) return march_;
+  auto& turned = turned_[at(step.joints.attitude)];
+  if (!turned) turned = std::make_unique<Circuit>(rig_, net_.given, step.joints, options_.resolution);
+  return turned->march;
 }
 
-bool Runner::at_stops(const Contents& c, bool upper) const {
-  for (int i = 0; i < net_.branches(); ++i)
-    if (c.motion[at(i)] != 0 || c.position_m[at(i)] != (upper ? net_.axes[at(i)].travel_m : 0.0)) return false;
-  return true;
-}
-
-Outcome Runner::drive(March& march, Contents& c, const Drive& d, double time_s, Watches* watches) {
+Outcome Runner::drive(March& march, Contents& c, const Drive& d, double time_s, Watches* watches, bool press) {
   Stall stalled(net_, c);
   const auto after = [&](const Contents& now, const FlowEngine::Quantum& q) {
-    if (&march == &march_) sample(now);
+    if (&march != &checker_) sample(now);
     if (watches) watches->index.look(now);
     if (options_.stop && options_.stop->load(std::memory_order_relaxed)) return true;
-    if (!d.motor) return false;
-    if (at_stops(now, d.extend)) return true;
+    if (!d.motor || press) return false;
+    if (at_stops(net_, now, d.extend)) return true;
     if (!stalled(now, q.duration_s, march.engine().volume_m3())) return false;
     held_ = stalled.why(now);
     return true;
@@ -58,17 +42,22 @@ Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
   held_ = {};
   constexpr double least_share = 1e-3;   // less is creep by leakage or compression
   const std::vector<double> before = c.position_m;
-  Watches watches{{net_, c}, {c, net_.rig.oil.temperature_k}};
+  March& march = march_of(step);
+  if (&march != &march_) march.close(c);
+  Watches watches{{march.network(), c}, {c, net_.rig.oil.temperature_k}};
   for (const bool extend : {true, false}) {
-    const Drive d = powered(extend, step.bypass_open, step.rods);
-    end.outcome = drive(march_, c, d, time_limit_s(), &watches);
+    const Drive d = powered(step, extend);
+    end.outcome = drive(march, c, d, stroke_limit_s(net_), &watches);
     if (end.outcome != Outcome::ok) return end;
     for (std::size_t i = 0; i < net_.axes.size(); ++i)
       end.moved = end.moved || std::abs(c.position_m[i] - before[i]) > least_share * net_.axes[i].travel_m;
-    end.reached = end.reached && at_stops(c, extend);
-    if (step.dwell_s > 0) end.outcome = drive(march_, c, resting(d), step.dwell_s, &watches);
+    const bool there = at_stops(net_, c, extend);
+    end.reached = end.reached && there;
+    if (there && step.press_s > 0) end.outcome = drive(march, c, d, step.press_s, &watches, true);
+    if (end.outcome == Outcome::ok && step.dwell_s > 0) end.outcome = drive(march, c, resting(d), step.dwell_s, &watches);
     if (end.outcome != Outcome::ok) return end;
   }
+  if (&march != &march_) march_.close(c);
   end.held = held_;
   const PressureWatch& pressure = watches.pressure;
   end.extremes = {pressure.highest_pa_abs(), pressure.lowest_pa_abs(), pressure.low_s(), watches.index.index()};
@@ -110,46 +99,35 @@ Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
   Check result;
   const int n = net_.branches();
   for (const bool bypass_open : {false, true}) {   // closed first, so that the carriage comes home; then what is left over
-    if (at_stops(c, false) || *outcome != Outcome::ok) break;
-    const Drive d = powered(false, bypass_open, Rods::free);
-    *outcome = drive(checker_, c, d, time_limit_s(), nullptr);
+    if (at_stops(net_, c, false) || *outcome != Outcome::ok) break;
+    const Drive d = powered({.bypass_open = bypass_open}, false);
+    *outcome = drive(checker_, c, d, stroke_limit_s(net_), nullptr);
     if (*outcome == Outcome::ok && dwell_s > 0) *outcome = drive(checker_, c, resting(d), dwell_s, nullptr);
   }
   if (net_.has_carriage()) result.carriage_m = c.position_m[at(n)];
   // Friction leaves the carriage a little off its stop; within its over-travel every rod still reaches both stops.
   const double margin = net_.has_carriage() ? net_.rig.synchroniser.over_travel : 0.0;
   const double margin_m = net_.has_carriage() ? net_.axes[at(n)].travel_m * margin / (1 + margin) : 0.0;
-  if (!at_stops(c, false) || result.carriage_m > margin_m) {
+  if (!at_stops(net_, c, false) || result.carriage_m > margin_m) {
     result.state = CheckState::not_rephased;
     return result;
   }
-  double travel = 0;
-  for (int i = 0; i < n; ++i) travel += net_.axes[at(i)].travel_m / n;
-  std::size_t next = 0;
-  std::vector<double> x(at(n));
+  StationWatch seen(net_);
   Stall stalled(net_, c);
   const auto watch = [&](double, const auto& position) {
-    const auto mean = [&](double s) {
-      double sum = 0;
-      for (int i = 0; i < n; ++i) sum += position(s, i) / n;
-      return sum;
-    };
-    while (next < stations.size() && mean(1) >= stations[next] * travel) {
-      const double target = stations[next] * travel;
-      const double s = mean(0) >= target ? 0.0 : first_root([&](double u) { return mean(u) - target; }, 0.0, 1.0, 1e-9);
-      for (int i = 0; i < n; ++i) x[at(i)] = position(s, i);
-      result.position_m[next] = as_given(x);
-      result.mismatch_m[next] = mismatch_m(result.position_m[next]);
-      ++next;
-    }
-    return next == stations.size();
+    seen.look(position);
+    return seen.all();
   };
   const auto after = [&](const Contents& now, const FlowEngine::Quantum& q) {
     if (options_.stop && options_.stop->load(std::memory_order_relaxed)) return true;
     return stalled(now, q.duration_s, checker_.engine().volume_m3());
   };
-  *outcome = checker_.phase(c, powered(true, false, rods), time_limit_s(), watch, after);
-  result.state = next == stations.size() ? CheckState::ok : CheckState::not_reached;
+  *outcome = checker_.phase(c, powered({.rods = rods}, true), stroke_limit_s(net_), watch, after);
+  for (std::size_t i = 0; i < seen.passed(); ++i) {
+    result.position_m[i] = as_given(seen.position_m(i));
+    result.mismatch_m[i] = mismatch_m(result.position_m[i]);
+  }
+  result.state = seen.all() ? CheckState::ok : CheckState::not_reached;
   return result;
 }
 

@@ -1,4 +1,7 @@
 #pragma once
+#include <array>
+#include <memory>
+
 #include "evenstroke/procedure/between.hpp"
 #include "evenstroke/procedure/index_watch.hpp"
 #include "evenstroke/procedure/pressure_watch.hpp"
@@ -36,15 +39,34 @@ class Runner {
 
   /// Where the series goes; null = nowhere.
   void record_into(Series* s, int max_samples) { series_ = s, max_samples_ = max_samples; }
-  March& march() { return march_; }
-  double air_moved_by_merging_kg() const { return march_.air_moved_by_merging_kg() + merged_kg_; }
+  void close(Contents& c) { march_.close(c); }
+  /// Of all strokes so far, not of check strokes.
+  Energy energy() const { return sum<Energy>([](const March& m) { return m.engine().energy(); }); }
+  Counts counts() const { return sum<Counts>([](const March& m) { return m.engine().counts(); }); }
+  double imbalance_m3() const { return sum<double>([](const March& m) { return m.imbalance_m3(); }); }
+  long quanta() const { return sum<long>([](const March& m) { return m.quanta(); }); }
+  double air_moved_by_merging_kg() const {
+    return merged_kg_ + sum<double>([](const March& m) { return m.air_moved_by_merging_kg(); });
+  }
   std::vector<double> as_given(const std::vector<double>& position_of_branch) const;   ///< in the order of the rig
 
  private:
   struct Watches { PressureWatch pressure; IndexWatch index; };
-  Outcome drive(March&, Contents&, const Drive&, double time_s, Watches*);
-  bool at_stops(const Contents&, bool upper) const;
-  double time_limit_s() const;
+  struct Circuit {                           // the same with its cylinders turned
+    Circuit(const Rig& r, const std::vector<int>& order, const Connections& c, const Resolution& s)
+        : net(make_network(r, order, c)), march(net, s) {}
+    Network net;
+    March march;
+  };
+  template <class T>
+  T sum(T (*of)(const March&)) const {
+    T total = of(march_);
+    for (const auto& t : turned_)
+      if (t) total = total + of(t->march);
+    return total;
+  }
+  March& march_of(const Step&);
+  Outcome drive(March&, Contents&, const Drive&, double time_s, Watches*, bool press = false);
   void sample(const Contents&);
   void took(const Between&, Contents&, const Connections& left, Energy*);
 
@@ -52,6 +74,7 @@ class Runner {
   const Network& net_;
   const RunOptions& options_;
   March march_, checker_;   // a fork leaves no trace in the run, not even a step size
+  std::array<std::unique_ptr<Circuit>, 3> turned_;   // by attitude, once a stroke asks for it
   Series* series_ = nullptr;
   int max_samples_ = 0, stride_ = 1, since_ = 0;
   Held held_;

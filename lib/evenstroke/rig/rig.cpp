@@ -1,5 +1,6 @@
 #include "evenstroke/rig/rig.hpp"
 
+#include <algorithm>
 #include <set>
 
 #include "evenstroke/base/error.hpp"
@@ -34,7 +35,6 @@ void check(const Rig& rig) {
   check(rig.valve_block, "valve_block");
   check(rig.reservoir, "reservoir");
   check(rig.synchroniser, "synchroniser");
-  check(rig.panel, "panel");
   check(rig.air, "air");
   if (rig.branches.empty() || rig.branches.size() > 8)
     throw InputError("branch", std::to_string(rig.branches.size()), "", "a rig has 1 to 8 branches");
@@ -47,6 +47,9 @@ void check(const Rig& rig) {
     check_line(b.cap_line, where + ".cap_line");
     check_line(b.rod_line, where + ".rod_line");
   }
+  double longest_m = 0;
+  for (const auto& b : rig.branches) longest_m = std::max(longest_m, b.cylinder.stroke_m);
+  check(rig.panel, "panel", longest_m);
   check(rig.observer, "observer");
 }
 

@@ -38,6 +38,10 @@ struct StepResult {
 /// Work done since construction. `steps` counts accepted ones; `dense_factorisations` those that needed row exchange.
 struct Counts {
   long steps = 0, rejected = 0, rhs = 0, jacobians = 0, factorisations = 0, dense_factorisations = 0;
+  friend Counts operator+(const Counts& a, const Counts& b) {
+    return {a.steps + b.steps, a.rejected + b.rejected, a.rhs + b.rhs, a.jacobians + b.jacobians,
+            a.factorisations + b.factorisations, a.dense_factorisations + b.dense_factorisations};
+  }
 };
 
 /// One step at a time of Rodas5P for stiff systems. The caller owns time, state and the loop:

@@ -27,7 +27,7 @@ double pocket_radius_m(const Network& n, const Place& p) {
 
 }  // namespace
 
-Exchange::Exchange(const Network& n, int streamtubes) : net_(n), tubes_(n, streamtubes) {
+Exchange::Exchange(const Network& n, int streamtubes) : net_(n), tubes_(n, streamtubes), shut_in_(n) {
   for (const Place& p : n.places) radius_m_.push_back(pocket_radius_m(n, p));
   for (auto* v : {&source_m3_per_s_, &gas_m3_}) v->assign(n.places.size(), 0.0);
 }
@@ -52,9 +52,11 @@ void Exchange::settle(Contents& c, double duration_s) {
   hot_ = false;
   duration_s_ = duration_s;
   since_s_ += duration_s;
+  if (shut_) shut_in_.look(c);
   for (std::size_t p = 0; p < net_.places.size(); ++p) {
     relax(c, p, duration_s);
-    source_m3_per_s_[p] = solution_m3(c, p, duration_s) / duration_s + cooling_m3_per_s(c, p, duration_s);
+    const double solution_m3_per_s = solution_m3(c, p, duration_s) / duration_s;   // soon over where it is stiff
+    source_m3_per_s_[p] = solution_m3_per_s / shut_in_.stiffening(p) + cooling_m3_per_s(c, p, duration_s);
     gas_m3_[p] = gas_j(net_, c, static_cast<int>(p)) / c.pressure_pa_abs[p];
     rise(c, p, duration_s);
   }
@@ -116,12 +118,13 @@ double Exchange::solution_m3(Contents& c, std::size_t p, double duration_s) cons
   const double excess_kg = m.dissolved_kg - full_kg;
   if (excess_kg > 1e-12 * full_kg) {             // less is round-off of what came in
     if (air.release_s >= never_released_s) return 0;
-    const double kg = excess_kg * gone(duration_s / air.release_s);   // as fine bubbles
+    const double kg = released_kg(excess_kg, duration_s, shut_in_.stiffening(p));   // as fine bubbles
     m.dissolved_kg -= kg;
     m.fine_kg += kg;
     return -kg * gas_m3_per_kg;
   }
-  const std::array<double, 2> taken = taken_kg({m.coarse_kg, m.fine_kg}, m.dissolved_kg, full_kg, pressure, duration_s);
+  const std::array<double, 2> taken = taken_kg({m.coarse_kg, m.fine_kg}, m.dissolved_kg, full_kg, pressure, duration_s,
+                                               shut_in_.stiffening(p));
   m.coarse_kg -= taken[coarse];
   m.fine_kg -= taken[fine];
   m.dissolved_kg += taken[coarse] + taken[fine];
@@ -130,9 +133,9 @@ double Exchange::solution_m3(Contents& c, std::size_t p, double duration_s) cons
 
 /// Each class at its own rate, together no more than the oil can still hold.
 std::array<double, 2> Exchange::taken_kg(const std::array<double, 2>& bubbles_kg, double dissolved_kg, double full_kg,
-                                         double pressure, double duration_s) const {
+                                         double pressure, double duration_s, double stiff) const {
   const AirInputs& air = net_.rig.air;
-  const double may_kg = full_kg - dissolved_kg;
+  const double may_kg = (full_kg - dissolved_kg) / stiff;
   if (air.diffusivity_m2_per_s <= 0 || bubbles_kg[coarse] + bubbles_kg[fine] <= 0 || may_kg <= 0) return {};
   const double l = ostwald(air.bunsen, net_.rig.oil.temperature_k), saturation = std::max(0.0, dissolved_kg / full_kg);
   std::array<double, 2> taken{};
@@ -143,6 +146,10 @@ std::array<double, 2> Exchange::taken_kg(const std::array<double, 2>& bubbles_kg
   if (wanted_kg > may_kg)
     for (double& kg : taken) kg *= may_kg / wanted_kg;
   return taken;
+}
+
+double Exchange::released_kg(double excess_kg, double duration_s, double stiff) const {
+  return excess_kg * gone(stiff * duration_s / net_.rig.air.release_s) / stiff;
 }
 
 /// Where bubbles dissolve they never end by themselves, they only halve and halve: the last 1e-16 kg go at once, since to

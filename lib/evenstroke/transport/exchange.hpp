@@ -2,15 +2,17 @@
 #include <array>
 #include <vector>
 
-#include "evenstroke/transport/line_tubes.hpp"
 #include "evenstroke/network/contents.hpp"
+#include "evenstroke/transport/line_tubes.hpp"
+#include "evenstroke/transport/shut_in.hpp"
 
 namespace evenstroke {
 
 /// What happens inside the places while time passes, in pairs of minus and plus:
 ///   rise      bubbles of chambers and passages gather in the pocket under the roof, at U (1-a)^4.65 A_h/V per class
 ///             (crowding: Richardson and Zaki, from memory; a at most 0.5). A passage keeps what its high point holds.
-///   solution  bubbles dissolve (rate by size) while the oil can take more; oil that holds too much releases fine ones
+///   solution  bubbles dissolve (rate by size) while the oil can take more; oil that holds too much releases fine ones; both
+///             change the pressure of what is shut in, ShutIn
 ///   heat      pockets and slugs warm with compression and relax to the wall
 ///   U  rise of one bubble [m/s]   a  share of bubbles in oil and bubbles   A_h  free surface [m2]   V  oil [m3]
 /// Unconditionally stable: exponentials, clipped to what there is. A line's oil dissolves and releases as one whole:
@@ -23,7 +25,9 @@ class Exchange {
   /// `before_pa_abs`: pressures at the start of the quantum; contents hold those at its end.
   void apply(Contents&, double duration_s, const std::vector<double>& before_pa_abs);
   /// Contents may be others than those of the last quantum.
-  void start() { last_pa_abs_.clear(), since_s_ = 0; }
+  void start() { last_pa_abs_.clear(), since_s_ = 0, shut_ = false; }
+  /// The same at the start of a phase: what its valves shut in counts as one volume.
+  void start(const Drive& d) { start(), shut_in_.start(d), shut_ = true; }
   /// Its two halves: pockets take the temperature at which flow has compressed them, with the stiffening it was given; then
   /// they relax to the wall, bubbles dissolve, are released and rise.
   void compress(Contents&, const std::vector<double>& before_pa_abs, const std::vector<double>& stiff);
@@ -45,15 +49,19 @@ class Exchange {
   double thermal_s(std::size_t place, double p_pa_abs) const;
   double solution_m3(Contents&, std::size_t place, double duration_s) const;
   void rise(Contents&, std::size_t place, double duration_s) const;
-  /// What oil that holds `dissolved_kg` of `full_kg` takes up of its bubbles, coarse and fine [kg].
+  /// What oil that holds `dissolved_kg` of `full_kg` takes up of its bubbles, coarse and fine [kg]; `stiff`: of ShutIn.
   std::array<double, 2> taken_kg(const std::array<double, 2>& bubbles_kg, double dissolved_kg, double full_kg,
-                                 double p_pa_abs, double duration_s) const;
+                                 double p_pa_abs, double duration_s, double stiff) const;
+  /// What oil gives that holds `excess_kg` too much.
+  double released_kg(double excess_kg, double duration_s, double stiff) const;
   double line_solution_m3(Contents&, std::size_t place, double duration_s) const;
   static void sweep_dust(LineContents&);
   double surface_m2(const Contents&, std::size_t place) const;
 
   const Network& net_;
   LineTubes tubes_;
+  ShutIn shut_in_;
+  bool shut_ = false;
   std::vector<double> radius_m_;     // of a place's pocket, by which heat leaves it; 0 = it follows the wall
   std::vector<double> was_k_, was_pa_abs_;              // per place, from where the pockets' heat is followed
   std::vector<double> last_pa_abs_;                     // per place, at the last settling; empty = none yet

@@ -57,6 +57,7 @@ double Exchange::line_solution_m3(Contents& c, std::size_t p, double duration_s)
   const double pressure = c.pressure_pa_abs[p], gas_m3_per_kg = net_.gas_j_per_kg / pressure;
   const double full_share = dissolved_at_kg_per_m3(air.bunsen, pressure) / net_.rho0_kg_per_m3;
   const bool bubbles = air.diffusivity_m2_per_s > 0 && l.bubbles[coarse].kg + l.bubbles[fine].kg > 0;
+  const double stiff = shut_in_.stiffening(p);
   const auto excess_kg = [&](const Parcel& oil) { return oil.dissolved_kg - full_share * oil.oil_kg; };
   const auto gives = [&](const Parcel& oil) { return excess_kg(oil) > 1e-12 * full_share * oil.oil_kg; };
   const bool releases = air.release_s < never_released_s && std::any_of(q.parcel.begin(), q.parcel.begin() + q.count, gives);
@@ -80,7 +81,7 @@ double Exchange::line_solution_m3(Contents& c, std::size_t p, double duration_s)
     for (std::size_t n = 0; n < count; ++n) {
       const Parcel& oil = q[static_cast<int>(n)];
       const std::array<double, 2> part = {kg[coarse][n], kg[fine][n]};
-      const std::array<double, 2> goes = taken_kg(part, oil.dissolved_kg, full_share * oil.oil_kg, pressure, duration_s);
+      const std::array<double, 2> goes = taken_kg(part, oil.dissolved_kg, full_share * oil.oil_kg, pressure, duration_s, stiff);
       for (const BubbleClass k : {coarse, fine}) stays[k][n] = part[k] > 0 ? 1 - goes[k] / part[k] : 1.0;
       wanted[n] = goes[coarse] + goes[fine];
       all_kg += wanted[n];
@@ -98,7 +99,7 @@ double Exchange::line_solution_m3(Contents& c, std::size_t p, double duration_s)
     Clouds freed;
     for (int i = 0; i < q.count; ++i) {
       if (!gives(q[i])) continue;
-      const double kg = -excess_kg(q[i]) * std::expm1(-duration_s / air.release_s);
+      const double kg = released_kg(excess_kg(q[i]), duration_s, stiff);
       q[i].dissolved_kg -= kg;
       freed_kg += kg;
       freed.lay({at[static_cast<std::size_t>(i)], at[static_cast<std::size_t>(i) + 1], kg});

@@ -30,6 +30,7 @@ class March {
 
   const Network& network() const { return net_; }
   FlowEngine& engine() { return engine_; }
+  const FlowEngine& engine() const { return engine_; }
   const Bundle& arrived() const { return transport_.arrived(); }   ///< in reservoir and container, in the last quantum
   double imbalance_m3() const { return imbalance_m3_; }   ///< largest of each re-closure, summed since the start
   double air_moved_by_merging_kg() const { return transport_.air_moved_by_merging_kg(); }
@@ -60,7 +61,7 @@ Outcome March::phase(Contents& c, const Drive& drive, double time_s, Watch&& wat
   transport_.prepare(c);
   transport_.begin(c);
   engine_.hold_equal(equal_states(net_, c));
-  exchange_.start();
+  exchange_.start(drive);
   freeze(c, engine_.volume_m3(), last_s_);                // the drive has changed: no error of transport to see here
   while (left > 1e-9 * time_s) {
     engine_.close(c);
