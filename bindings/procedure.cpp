@@ -134,7 +134,7 @@ kind : {"cycle", "hand", "stand", "flush", "refill", "compare"}
 bypass : {"closed", "open"}
     The bypass valves of the synchroniser.
 strokes : int, 1 to 1000, of a cycle or by hand
-dwell_s : float, s, 0 to 3600, default 10, of a cycle, by hand or of a flush
+dwell_s : float, s, 0 to 3600, default 10, of a cycle, by hand, of a flush or a comparison
     At each stop, after each burst: motor off, valve left where it is.
 rods : {"free", "panel", "held"}, of a cycle or a comparison
     They carry nothing, the panel, or nothing and neighbours are held together by hand.

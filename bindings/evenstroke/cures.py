@@ -72,8 +72,7 @@ class Cures:
     ----------
     tried : list of Cure
         Those that work first; of these, fewest joints parted and cylinders turned (one counts as two joints), then fewest
-        minutes until the rods run parallel. The
-        procedure as it is comes with them, as ``"as it is"``.
+        minutes until the rods run parallel. The procedure as it is comes with them, as ``"as it is"``.
     refused : list of Cure
         They raise the pressure of some part above what the relief valve opens at and what the procedure as it is does
         to it: not recommended, whatever they do to the air.

@@ -7,7 +7,7 @@ import numpy as np
 
 from . import _core
 from .errors import InputError
-from .stories import LEAST_ML, LIFTING
+from .stories import LEAST_ML, LIFTING, air_ml
 
 WORTH = 0.1       # of the tolerance; without air, of what costs most as well: what costs less is not told
 STAYS = 0.9       # of a pocket, after one more stroke
@@ -46,7 +46,7 @@ class _Branch:
         line = [place for place in way if not place.endswith(".cap_chamber")]
 
         def ml(kinds, of):
-            return _ml(sum(places[place][f"{kind}_kg"] for place in of for kind in kinds))
+            return air_ml(sum(places[place][f"{kind}_kg"] for place in of for kind in kinds))
 
         get = lambda key: rig.get(f"branch.{name}.{key}_m")  # noqa: E731
         self.name, self.area_m2 = name, math.pi / 4 * get("bore") ** 2
@@ -70,14 +70,10 @@ class _Branch:
         return ml * 1e-6 / self.area_m2 * 1e3
 
 
-def _ml(mass_kg):
-    return _core.laws.free_air_m3(mass_kg) * 1e6
-
-
 def _bubbles_share(run):
     """Of the reservoir's oil, by volume."""
     holds_ml = run.inputs.rig.get("reservoir.area_m2") * run.strokes["level_mm"][-1] * 1e3
-    return _ml(sum(run.contents.reservoir[f"{kind}_kg"] for kind in BUBBLES)) / max(holds_ml, 1e-3)
+    return air_ml(sum(run.contents.reservoir[f"{kind}_kg"] for kind in BUBBLES)) / max(holds_ml, 1e-3)
 
 
 def _air(run):

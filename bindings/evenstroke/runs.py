@@ -325,7 +325,7 @@ def run(
     max_strokes : int, 1 to 1000, optional
         Left out: the procedure's.
     stop_at_verdict : bool
-        End once both verdicts stand; False: go on to max_strokes.
+        End once both verdicts stand and every step was done; False: go on to max_strokes.
     checks : bool
         A check stroke on a fork of the state after every stroke; without them there is no mismatch and no verdict.
     record : bool

@@ -48,7 +48,7 @@ def notes(run):
     return [f"{text[0].upper()}{text[1:]}." for text in run.notes]
 
 
-def _ml(mass_kg):
+def air_ml(mass_kg):
     return _core.laws.free_air_m3(mass_kg) * 1e6
 
 
@@ -60,7 +60,7 @@ def remains(run):
 
 def _slugs(contents):
     lines = [place for place in contents.places if place.endswith("_line")]
-    held = {line: _ml(sum(x["gas_kg"] for x in contents.parcels(line) if x["slug"])) for line in lines}
+    held = {line: air_ml(sum(x["gas_kg"] for x in contents.parcels(line) if x["slug"])) for line in lines}
     named = [f"{ml:.2f} mL in the {place_text(line)}" for line, ml in held.items() if ml >= LEAST_ML]
     return [f"Slugs still stand in lines: {', '.join(named)}."] if named else []
 
@@ -78,8 +78,8 @@ def _dissolved(contents, rig):
     """Oil that has taken up air under pressure holds more than it can at rest."""
     limit = _core.laws.dissolved_at_kg_per_m3(bunsen=rig.get("air.bunsen"), p_pa_abs=101325.0)
     places = contents.places.values()
-    total = _ml(sum(p["dissolved_kg"] for p in places))
-    above = _ml(sum(max(0.0, p["dissolved_kg"] - limit * _oil_m3(p["oil_kg"], rig)) for p in places))
+    total = air_ml(sum(p["dissolved_kg"] for p in places))
+    above = air_ml(sum(max(0.0, p["dissolved_kg"] - limit * _oil_m3(p["oil_kg"], rig)) for p in places))
     if total < LEAST_ML:
         return []
     text = f"{total:.2f} mL of air is dissolved in the circuit's oil"
@@ -93,7 +93,7 @@ def _dissolved(contents, rig):
 
 def _reservoir(tank, rig):
     """Bubbles in the reservoir's oil have not risen out of it yet, and are drawn in again."""
-    coarse, fine, foam = (_ml(tank[f"{form}_kg"]) for form in ("coarse", "fine", "foam"))
+    coarse, fine, foam = (air_ml(tank[f"{form}_kg"]) for form in ("coarse", "fine", "foam"))
     told = []
     if coarse + fine >= LEAST_ML:
         litres = _oil_m3(tank["oil_kg"], rig) * 1e3
@@ -237,7 +237,7 @@ class _Teller:
     def round(self, i):
         """What the circuit lost and was not vented is in the reservoir, and the other way round, if none came in."""
         before = self.run.inputs.contents.ledger.air_ingested_kg
-        if _ml(self.run.books.ledger.air_ingested_kg - before) >= LEAST_ML:
+        if air_ml(self.run.books.ledger.air_ingested_kg - before) >= LEAST_ML:
             return ""
         all_air = sum(self.table[f"{form}_ml"] for form in (*FORMS, "dissolved", "vented"))
         kept = all_air[i - 1] - all_air[i]

@@ -7,6 +7,7 @@ import pytest
 
 import evenstroke as es
 from conftest import RIGS
+from evenstroke.procedure_text import procedure_text
 
 HOSES = dict(parted=["left.cap_port", "left.rod_port"], line_end="joined", bypass="open")
 
@@ -74,3 +75,41 @@ def test_the_story_tells_each_step_with_its_numbers_before_the_stroke(flushed):
     assert f"{rows[1]['refilled_ml']:.1f} mL of oil filled up" in lines[1]
     assert lines[3].startswith("Before the first stroke") and lines[4].startswith("Stroke 1")
     assert not np.isnan(flushed.steps["free_air_ml"]).any()
+
+
+@pytest.fixture(scope="module")
+def compared(rig):
+    """A little air on one side; read with the bypass shut, then stood."""
+    steps = [es.Step(kind="compare", rods="held", held_n=250, repeat=False), es.Step(kind="stand", stand_s=5, repeat=False),
+             es.Step(bypass="open", attitude="rod_up", press_s=2)]  # fmt: skip
+    contents = es.Contents.after_exchange(rig, opened=["left.cap_line"])
+    return es.run(rig, contents, es.Procedure(steps=steps), max_strokes=1, checks=False, record=False)
+
+
+def test_a_comparison_is_read_to_the_marks_and_other_steps_have_nothing_to_read(compared):
+    look, stood = compared.steps
+    mark_mm = compared.inputs.rig.get("observer.rod_mark_m") * 1e3
+    read = [look[c] for c in ("apart_25_mm", "apart_50_mm", "apart_75_mm", "apart_at_stops_mm", "springs_back_mm")]
+    assert np.array(read) / mark_mm == pytest.approx(np.round(np.array(read) / mark_mm), abs=1e-6)
+    assert read[1] < 0 and 0 < look["held_n"] <= 250 and look["first_moves_s"] <= look["last_moves_s"]
+    names = ("apart_25_mm", "apart_at_stops_mm", "last_moves_s", "to_pressure_s", "current_a", "level_rise_mm", "held_n")
+    assert all(np.isnan(stood[c]) for c in names) and not any(np.isnan(look[c]) for c in names)
+
+
+def test_the_story_tells_what_was_read_and_the_text_of_a_procedure_keeps_every_new_key(compared):
+    line = compared.story().splitlines()[0]
+    look = compared.steps[0]
+    assert line.startswith("Step 1 (comparing the rods") and f"{look['apart_50_mm']:+.1f}" in line
+    assert f"it took {look['held_n']:.0f} N to hold the rods together" in line
+    procedure = compared.inputs.procedure
+    assert es.parse_procedure(procedure_text(procedure)).steps == procedure.steps
+
+
+def test_a_step_refuses_hands_that_hold_nothing_and_keys_of_other_kinds():
+    for wrong in (dict(held_n=250.0), dict(kind="stand", rods="held"), dict(kind="compare", press_s=2.0),
+                  dict(kind="compare", attitude="level"), dict(kind="compare", strokes=2)):  # fmt: skip
+        with pytest.raises(es.InputError):
+            es.Step(**wrong)
+    for wrong in (dict(rods="held", held_n=0.5), dict(press_s=601.0), dict(rods="panel", attitude="level")):
+        with pytest.raises(es.InputError):
+            es.Procedure(steps=[es.Step(**wrong)])

@@ -22,26 +22,25 @@ class Comparing {
   Outcome go() {
     const double rod_mark = net_.rig.observer.rod_mark_m;
     const Drive out = powered(step_, true), in = powered(step_, false);
-    for (const bool open : {step_.bypass_open, true}) {    // home first; what a shut bypass holds back goes through an open one
-      if (at_stops(net_, c_, false)) break;
-      Drive home = in;
-      home.bypass_open = open;
-      move(home, [&] { return at_stops(net_, c_, false); });
-      rest(resting(home), step_.dwell_s);
-    }
+    bring_home(net_, c_, step_, [&](const Drive& d, double time_s) {
+      if (d.motor) move(d, [&] { return at_stops(net_, c_, false); });
+      else rest(d, time_s);
+      return ok();
+    });
     if (ok() && !at_stops(net_, c_, false)) return outcome_;
     start_s_ = c_.time_s;
     start_m_ = c_.position_m;
-    move(out, [&] { return mean_m() >= 0.5 * travel_m() || at_stops(net_, c_, true); });
+    move(out, [&] { return mean_m() >= 0.5 * rods_.travel_m() || at_stops(net_, c_, true); });
     const std::vector<double> half = c_.position_m;
     rest(resting(out), looks_s);
     double back = 0;
     for (std::size_t i = 0; i < rods(); ++i) back = std::max(back, half[i] - c_.position_m[i]);
     if (ok()) seen_.back_m = to_mark(back, rod_mark);
     move(out, [&] { return at_stops(net_, c_, true); });
-    for (std::size_t i = 0; i < rods_.passed(); ++i) seen_.mismatch_m[i] = to_mark(difference(rods_.position_m(i)), rod_mark);
+    for (std::size_t i = 0; i < rods_.passed(); ++i) seen_.mismatch_m[i] = to_mark(mismatch_m(as_given(net_, rods_.position_m(i))), rod_mark);
     if (ok() && rods_.all()) {
-      seen_.at_stop_m = to_mark(difference({c_.position_m.begin(), c_.position_m.begin() + net_.branches()}), rod_mark);
+      const std::vector<double> end(c_.position_m.begin(), c_.position_m.begin() + net_.branches());
+      seen_.at_stop_m = to_mark(mismatch_m(as_given(net_, end)), rod_mark);
       press(out);
     }
     rest(resting(out), step_.dwell_s);
@@ -56,22 +55,11 @@ class Comparing {
   bool stopped() const { return stop_ && stop_->load(std::memory_order_relaxed); }
   bool ok() const { return outcome_ == Outcome::ok && !stopped(); }
   std::size_t rods() const { return static_cast<std::size_t>(net_.branches()); }
-  double travel_m() const {
-    double sum = 0;
-    for (std::size_t i = 0; i < rods(); ++i) sum += net_.axes[i].travel_m / static_cast<double>(rods());
-    return sum;
-  }
   double mean_m() const {
     double sum = 0;
     for (std::size_t i = 0; i < rods(); ++i) sum += c_.position_m[i] / static_cast<double>(rods());
     return sum;
   }
-  double difference(const std::vector<double>& x) const {
-    std::vector<double> given(x.size());
-    for (std::size_t i = 0; i < x.size(); ++i) given[static_cast<std::size_t>(net_.given[i])] = x[i];
-    return mismatch_m(given);
-  }
-
   template <class Done>
   void move(const Drive& d, Done&& done) {
     if (!ok()) return;

@@ -23,8 +23,8 @@ struct Comparison {
   double held_n = none;                    ///< greatest force of the hands that hold the rods together
 };
 
-/// Brings the rods home, with the bypass opened for what is left; extends with a halt half way, presses at the stops, lets the pressure go by setting the valve over (not under
-/// the panel, which would come down), retracts and rests.   tests: tests/procedure/compare_test.cpp
+/// Brings the rods home, with the bypass opened for what is left; extends with a halt half way, presses at the stops, lets the
+/// pressure go by setting the valve over (not under the panel, which would come down), retracts and rests.   tests: tests/procedure/compare_test.cpp
 Outcome compare(March&, Contents&, const Step&, PressureWatch*, const std::atomic<bool>* stop, Comparison&);
 
 /// x1 - x2 of two rods; of more, largest less smallest; 0 of one.

@@ -20,6 +20,12 @@ bool at_stops(const Network& net, const Contents& c, bool upper) {
   return true;
 }
 
+std::vector<double> as_given(const Network& net, const std::vector<double>& x) {
+  std::vector<double> given(x.size());
+  for (std::size_t i = 0; i < x.size(); ++i) given[static_cast<std::size_t>(net.given[i])] = x[i];
+  return given;
+}
+
 double stroke_limit_s(const Network& net) {   // five strokes' worth of oil at half the pump's free flow, and a minute
   double swept = 0;
   for (const Branch& b : net.rig.branches) swept += cap_area_m2(b.cylinder) * b.cylinder.stroke_m;

@@ -33,5 +33,18 @@ Drive powered(const Step&, bool extend);                      ///< motor on
 Drive resting(Drive);                                         ///< motor off, the valve stays where it is
 bool at_stops(const Network&, const Contents&, bool upper);   ///< all rods are, and stay
 double stroke_limit_s(const Network&);                        ///< longer a stroke is not waited for
+std::vector<double> as_given(const Network&, const std::vector<double>& of_branch);   ///< in the order of the rig
+
+/// Brings the rods to their lower stops, with the bypass as in the step, so that the carriage comes home; then with the bypass
+/// open for what is left over. `go(drive, time)` runs a phase; false: it ends there.
+template <class Go>
+void bring_home(const Network& net, const Contents& c, Step step, Go&& go) {
+  for (const bool open : {step.bypass_open, true}) {
+    if (at_stops(net, c, false)) return;
+    step.bypass_open = open;
+    const Drive in = powered(step, false);
+    if (!go(in, stroke_limit_s(net)) || (step.dwell_s > 0 && !go(resting(in), step.dwell_s))) return;
+  }
+}
 
 }  // namespace evenstroke

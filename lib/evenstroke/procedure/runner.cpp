@@ -89,21 +89,14 @@ Outcome Runner::join(Contents& c, Energy* energy) {
   return o;
 }
 
-std::vector<double> Runner::as_given(const std::vector<double>& x) const {
-  std::vector<double> given(x.size());
-  for (std::size_t i = 0; i < x.size(); ++i) given[at(net_.given[i])] = x[i];
-  return given;
-}
-
 Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
   Check result;
   const int n = net_.branches();
-  for (const bool bypass_open : {false, true}) {   // closed first, so that the carriage comes home; then what is left over
-    if (at_stops(net_, c, false) || *outcome != Outcome::ok) break;
-    const Drive d = powered({.bypass_open = bypass_open}, false);
-    *outcome = drive(checker_, c, d, stroke_limit_s(net_), nullptr);
-    if (*outcome == Outcome::ok && dwell_s > 0) *outcome = drive(checker_, c, resting(d), dwell_s, nullptr);
-  }
+  if (*outcome == Outcome::ok)
+    bring_home(net_, c, {.dwell_s = dwell_s}, [&](const Drive& d, double time_s) {
+      *outcome = drive(checker_, c, d, time_s, nullptr);
+      return *outcome == Outcome::ok;
+    });
   if (net_.has_carriage()) result.carriage_m = c.position_m[at(n)];
   // Friction leaves the carriage a little off its stop; within its over-travel every rod still reaches both stops.
   const double margin = net_.has_carriage() ? net_.rig.synchroniser.over_travel : 0.0;
@@ -124,7 +117,7 @@ Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
   };
   *outcome = checker_.phase(c, powered({.rods = rods}, true), stroke_limit_s(net_), watch, after);
   for (std::size_t i = 0; i < seen.passed(); ++i) {
-    result.position_m[i] = as_given(seen.position_m(i));
+    result.position_m[i] = as_given(net_, seen.position_m(i));
     result.mismatch_m[i] = mismatch_m(result.position_m[i]);
   }
   result.state = seen.all() ? CheckState::ok : CheckState::not_reached;

@@ -48,7 +48,6 @@ class Runner {
   double air_moved_by_merging_kg() const {
     return merged_kg_ + sum<double>([](const March& m) { return m.air_moved_by_merging_kg(); });
   }
-  std::vector<double> as_given(const std::vector<double>& position_of_branch) const;   ///< in the order of the rig
 
  private:
   struct Watches { PressureWatch pressure; IndexWatch index; };

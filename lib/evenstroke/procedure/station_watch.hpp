@@ -30,6 +30,7 @@ class StationWatch {
       ++passed_;
     }
   }
+  double travel_m() const { return travel_m_; }        ///< mean of the rods'
   std::size_t passed() const { return passed_; }
   bool all() const { return passed_ == stations.size(); }
   const std::vector<double>& position_m(std::size_t station) const { return position_m_[station]; }   ///< in network order
