@@ -82,13 +82,13 @@ def _mismatch(ax, run):
     sign = f", + = {branches[0]} ahead" if len(branches) == 2 else ""
     where = "under the panel" if run.on_load else "rods free"
     _dress(ax, f"mismatch [mm]{sign}", f"Rods apart in a check stroke, {where}: worst of 25, 50 and 75 % of the travel")
-    _legend(ax, loc="best")
     known = np.abs(np.concatenate([worst, air, [limit]]))
     top = 1.15 * np.nanmax(known)
     if top > 8 * limit:   # the first strokes are off by so much that the tolerance would be a hairline
         _stretch(ax, limit, top)
     else:
-        ax.set_ylim(-top, top)
+        ax.set_ylim(-top, 2 * top)   # room for the key
+    _legend(ax, loc="best" if top > 8 * limit else "upper right")
 
 
 def _stretch(ax, limit, top):
@@ -168,7 +168,7 @@ def _out(ax, run):
         stroke, table["vented_ml"], color=BLUE, marker="o", markersize=7, linewidth=1.6, label="air vented (left scale)"
     )
     _dress(ax, "air vented [mL]", "Gone through the reservoir, and the reservoir's level")
-    ax.set_ylim(bottom=0)
+    ax.set_ylim(0, 1.35 * max(table["vented_ml"].max(), 0.1))
     level = ax.twinx()
     level.plot(
         stroke,
@@ -186,9 +186,9 @@ def _out(ax, run):
     level.spines["top"].set_visible(False)
     low, high = table["level_mm"].min(), table["level_mm"].max()
     room = max(high - low, 2.0)
-    level.set_ylim(low - 0.3 * room, high + 0.3 * room)
+    level.set_ylim(low - 0.3 * room, high + 0.6 * room)
     lines = ax.get_lines() + level.get_lines()
-    ax.legend(lines, [line.get_label() for line in lines], fontsize=FONT, frameon=False, loc="center right")
+    ax.legend(lines, [line.get_label() for line in lines], fontsize=FONT, frameon=False, loc="upper right", ncols=2)
 
 
 def run_alt_text(run):
