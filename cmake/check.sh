@@ -66,7 +66,9 @@ layers() {
 }
 
 python_tests() {
-  "$venv_python" -m pytest -q tests/python tests/reference
+  # file by file on all cores; what times an answer to Ctrl-C needs them to itself
+  "$venv_python" -m pytest -q -n "$jobs" --dist loadfile --ignore tests/python/test_interrupt.py tests/python tests/reference
+  "$venv_python" -m pytest -q tests/python/test_interrupt.py
 }
 
 # Somebody else's project: once with the installed library, which must need none of our own build's libraries, and once
