@@ -108,14 +108,16 @@ template <class A> void item(A& a, Ledger& x) {
 template <class A> void item(A& a, Recipe& x) { members<Recipe>(a, x.dry, x.opened, x.rods_out, x.bled, x.valid); }
 template <class A> void item(A& a, Contents& x) {
   members<Contents>(a, x.place, x.masses, x.line, x.pressure_pa_abs, x.pocket_k, x.axis, x.position_m, x.motion,
-                    x.rest_s, x.reservoir, x.container, x.ledger, x.time_s, x.motor_on_s, x.recipe);
+                    x.rest_s, x.reservoir, x.container, x.ledger, x.warmed_k, x.time_s, x.motor_on_s, x.running_s,
+                    x.longest_running_s, x.recipe);
 }
 template <class A> void item(A& a, Connections& x) {
   members<Connections>(a, x.parted, x.line_end, x.port, x.by_hand, x.hand_n, x.hand_m_per_s, x.attitude);
 }
 template <class A> void item(A& a, Step& x) {
   members<Step>(a, x.kind, x.bypass_open, x.strokes, x.dwell_s, x.rods, x.held_n, x.press_s, x.repeat, x.stand_s,
-                x.retract, x.bursts, x.motor_s, x.clear_m3, x.refill, x.joints);
+                x.retract, x.bursts, x.motor_s, x.clear_m3, x.refill, x.joints,
+                x.extend_v, x.retract_v, x.travel, x.halt_s, x.let_go, x.temperature_k);
 }
 template <class A> void item(A& a, Procedure& x) { members<Procedure>(a, x.name, x.steps, x.max_strokes); }
 template <class A> void item(A& a, Status& x) {
@@ -125,7 +127,7 @@ template <class A> void item(A& a, Check& x) { members<Check>(a, x.state, x.mism
 template <class A> void item(A& a, StrokeRow& x) {
   members<StrokeRow>(a, x.stroke, x.step, x.bypass_open, x.free, x.load, x.free_air_m3, x.pocket_m3, x.coarse_m3,
                      x.fine_m3, x.dissolved_m3, x.apparent_index, x.vented_m3, x.level_m, x.time_s, x.motor_on_s,
-                     x.highest_pa_abs, x.lowest_pa_abs, x.low_pressure_s, x.rods_reached_stops);
+                     x.highest_pa_abs, x.lowest_pa_abs, x.low_pressure_s, x.rods_reached_stops, x.air_part_m);
 }
 template <class A> void item(A& a, Comparison& x) {
   members<Comparison>(a, x.mismatch_m, x.at_stop_m, x.first_s, x.last_s, x.back_m, x.pressure_s, x.current_a, x.level_rise_m,
@@ -134,10 +136,10 @@ template <class A> void item(A& a, Comparison& x) {
 template <class A> void item(A& a, StepRow& x) {
   members<StepRow>(a, x.step, x.stroke, x.time_s, x.motor_on_s, x.bursts, x.out_m3, x.clear_m3, x.bubbles_seen,
                    x.refilled_m3, x.spilled_m3, x.vented_m3, x.drawn_in_m3, x.free_air_m3, x.level_m, x.highest_pa_abs,
-                   x.lowest_pa_abs, x.seen);
+                   x.lowest_pa_abs, x.oil_k, x.seen);
 }
 template <class A> void item(A& a, Verdict& x) { members<Verdict>(a, x.answered, x.stroke, x.reason); }
-template <class A> void item(A& a, Energy& x) { members<Energy>(a, x.pump_j, x.hand_j, x.gravity_j, x.load_j); }
+template <class A> void item(A& a, Energy& x) { members<Energy>(a, x.pump_j, x.hand_j, x.gravity_j, x.load_j, x.warmth_j); }
 template <class A> void item(A& a, Books& x) {
   members<Books>(a, x.oil_rel_error, x.air_rel_error, x.ledger, x.energy, x.stored_j, x.transport_error_m,
              x.merged_gas_m3);

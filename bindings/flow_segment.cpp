@@ -135,7 +135,8 @@ names : list of str
     Of the states, with units.)doc")
       .def(py::init(
                [](const Rig& rig, const Contents& c, bool extend, bool retract, bool motor, bool bypass, bool panel) {
-                 return std::make_unique<FlowSegment>(rig, c, Drive{motor, extend, retract, bypass, panel});
+                 const Drive drive{.motor = motor, .extend = extend, .retract = retract, .bypass_open = bypass, .on_panel = panel};
+                 return std::make_unique<FlowSegment>(rig, c, drive);
                }),
            py::arg("rig"), py::arg("contents"), py::kw_only(), py::arg("extend") = true, py::arg("retract") = false,
            py::arg("motor") = true, py::arg("bypass_open") = false, py::arg("on_panel") = false)

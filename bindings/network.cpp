@@ -122,6 +122,10 @@ positions_m : dict of str to float, m
 reservoir, container : dict of str to float, kg
     What the reservoir holds, and the container that open ends of lines are held into: ``oil_kg``, ``coarse_kg``,
     ``fine_kg``, ``dissolved_kg``, and ``foam_kg``, the air on the surface that has not burst yet.
+warmed_k : float, K
+    Oil, air and walls are so much warmer than the rig says.
+running_s, longest_running_s : float, s
+    How long the motor has run without a rest: now, and at most since the run began.
 time_s, motor_on_s : float, s
     Since the exchange.
 ledger : Ledger
@@ -210,6 +214,9 @@ InputError
       .def_property_readonly("positions_m", &positions)
       .def_property_readonly("reservoir", [](const Contents& c) { return tank(c.reservoir); })
       .def_property_readonly("container", [](const Contents& c) { return tank(c.container); })
+      .def_readonly("warmed_k", &Contents::warmed_k)
+      .def_readonly("running_s", &Contents::running_s)
+      .def_readonly("longest_running_s", &Contents::longest_running_s)
       .def_readonly("time_s", &Contents::time_s)
       .def_readonly("motor_on_s", &Contents::motor_on_s)
       .def_readonly("ledger", &Contents::ledger)

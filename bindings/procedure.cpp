@@ -1,6 +1,7 @@
 #include "evenstroke/procedure/procedure.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "bind.hpp"
 #include "evenstroke/base/quantity.hpp"
@@ -29,11 +30,13 @@ std::vector<std::string> names(const char* field, const py::object& value, std::
   return list;
 }
 
+constexpr double zero_deg_c_k = 273.15;
 const std::vector<std::string> valves{"closed", "open"};   // in the order of false and true
 /// Attributes of a step after its kind.
 constexpr const char* step_keys[] = {"bypass", "strokes", "dwell_s", "rods", "repeat", "stand_s", "parted", "line_end",
                                      "port", "attitude", "by_hand", "hand_n", "hand_speed_m_per_s", "valve", "bursts",
-                                     "motor_s", "clear_m3", "refill", "press_s", "held_n"};
+                                     "motor_s", "clear_m3", "refill", "press_s", "held_n", "extend_v", "retract_v", "travel",
+                                     "halt_s", "let_go", "temperature_deg_c"};
 
 /// Refuses what belongs to steps of another kind, unless it says no more than the default does.
 void check_keys(const Step& s) {
@@ -52,7 +55,8 @@ Step step(const py::object& kind, const py::object& bypass, const py::object& st
           const py::object& line_end, const py::object& port, const py::object& attitude, const py::object& by_hand,
           const py::object& hand_n, const py::object& hand_speed, const py::object& valve, const py::object& bursts,
           const py::object& motor_s, const py::object& clear_m3, const py::object& refill, const py::object& press_s,
-          const py::object& held_n) {
+          const py::object& held_n, const py::object& extend_v, const py::object& retract_v, const py::object& travel,
+          const py::object& halt_s, const py::object& let_go, const py::object& temperature_deg_c) {
   Step s;
   s.kind = static_cast<StepKind>(which("kind", kind, step_kinds()));
   s.bypass_open = which("bypass", bypass, valves) == 1;
@@ -75,6 +79,12 @@ Step step(const py::object& kind, const py::object& bypass, const py::object& st
   s.refill = given<bool>("flag", "refill", refill);
   s.press_s = given<double>("number", "press_s", press_s);
   s.held_n = given<double>("number", "held_n", held_n);
+  if (!extend_v.is_none()) s.extend_v = given<double>("number", "extend_v", extend_v);
+  if (!retract_v.is_none()) s.retract_v = given<double>("number", "retract_v", retract_v);
+  s.travel = given<double>("number", "travel", travel);
+  s.halt_s = given<double>("number", "halt_s", halt_s);
+  s.let_go = given<bool>("flag", "let_go", let_go);
+  if (!temperature_deg_c.is_none()) s.temperature_k = zero_deg_c_k + given<double>("number", "temperature_deg_c", temperature_deg_c);
   check_keys(s);
   return s;
 }
@@ -87,6 +97,12 @@ const std::string& opening(Opening o) { return openings()[static_cast<std::size_
 py::object attitude(const Step& s) {
   if (s.joints.attitude < 0) return py::none();
   return py::str(attitudes()[static_cast<std::size_t>(s.joints.attitude)]);
+}
+/// None where the rig's own holds, as 0 says.
+py::object or_none(double value) { return value == 0 ? py::object(py::none()) : py::float_(value); }
+py::object temperature(const Step& s) {   // without the last digits that the way over kelvin leaves
+  if (s.temperature_k == 0) return py::none();
+  return py::float_(std::round(1e9 * (s.temperature_k - zero_deg_c_k)) / 1e9);
 }
 py::tuple tuple(const std::vector<std::string>& list) { return py::tuple(py::cast(list)); }
 
@@ -172,6 +188,17 @@ press_s : float, s, 0 to 600, default 0, of a cycle
     At each stop the motor stays on for so long, against the relief valve, before the dwell.
 held_n : float, N, 1 to 5000, default 300, of rods that are held
     Force at which the hands give way.
+extend_v, retract_v : float, V, 1 to 400, or None, of a cycle
+    At the motor while the rods go out, and in; more than the idle pump takes. None: the supply of the rig.
+travel : float, 0.05 to 1, default 1, of a cycle
+    The stroke turns once the rods, in the mean, are out so far, as a share of the whole stroke; it ends at the lower stops.
+halt_s : float, s, 0 to 86400, default 2, of a comparison
+    The halt half way: motor off, valve left where it is. What the rods come back meanwhile is told.
+let_go : bool, of a stand
+    At its end, and with each kelvin of a change of temperature, the directional valve is put both ways for two seconds
+    each, motor off: neither side keeps its pressure.
+temperature_deg_c : float, deg C, -40 to 120, or None, of a stand
+    Oil, air and walls warm or cool to it, evenly over the stand, and keep it. None: they stay as they are.
 
 Raises
 ------
@@ -187,7 +214,9 @@ InputError
           py::arg("hand_n") = usual.joints.hand_n, py::arg("hand_speed_m_per_s") = usual.joints.hand_m_per_s,
           py::arg("valve") = valve(usual), py::arg("bursts") = usual.bursts, py::arg("motor_s") = usual.motor_s,
           py::arg("clear_m3") = usual.clear_m3, py::arg("refill") = usual.refill, py::arg("press_s") = usual.press_s,
-          py::arg("held_n") = usual.held_n)
+          py::arg("held_n") = usual.held_n, py::arg("extend_v") = py::none(), py::arg("retract_v") = py::none(),
+          py::arg("travel") = usual.travel, py::arg("halt_s") = usual.halt_s, py::arg("let_go") = usual.let_go,
+          py::arg("temperature_deg_c") = py::none())
       .def_property_readonly("kind", &kind)
       .def_property_readonly("bypass", &bypass)
       .def_readonly("strokes", &Step::strokes)
@@ -209,6 +238,12 @@ InputError
       .def_readonly("refill", &Step::refill)
       .def_readonly("press_s", &Step::press_s)
       .def_readonly("held_n", &Step::held_n)
+      .def_property_readonly("extend_v", [](const Step& s) { return or_none(s.extend_v); })
+      .def_property_readonly("retract_v", [](const Step& s) { return or_none(s.retract_v); })
+      .def_readonly("travel", &Step::travel)
+      .def_readonly("halt_s", &Step::halt_s)
+      .def_readonly("let_go", &Step::let_go)
+      .def_property_readonly("temperature_deg_c", &temperature)
       .def("__repr__", &step_text);
   value_type<Step>(one);
 

@@ -65,7 +65,7 @@ py::dict rows(const Run& r) {
     const Check& deciding = r.on_load ? s.load : s.free;
     const bool defined = r.bled.answered != Answered::not_defined && twin.state == CheckState::ok;
     const Three f = known(s.free, s.free.mismatch_m), l = known(s.load, s.load.mismatch_m),
-                a = defined ? known(deciding, r.air_part_m(s)) : Three{nan, nan, nan};
+                a = defined ? known(deciding, s.air_part_m) : Three{nan, nan, nan};
     for (std::size_t k = 0; k < 3; ++k) {
       free.mutable_at(i, k) = f[k];
       load.mutable_at(i, k) = l[k];
@@ -126,6 +126,7 @@ py::dict step_rows(const Run& r) {
   column("level_m", &StepRow::level_m);
   column("highest_pa_abs", &StepRow::highest_pa_abs);
   column("lowest_pa_abs", &StepRow::lowest_pa_abs);
+  column("oil_k", &StepRow::oil_k);
   const auto seen = [&](const char* name, auto member) {
     py::array_t<double> a(static_cast<py::ssize_t>(r.steps.size()));
     for (std::size_t i = 0; i < r.steps.size(); ++i) a.mutable_at(i) = r.steps[i].seen.*member;
@@ -232,8 +233,9 @@ oil_rel_error, air_rel_error : float
     Mass lost or made, over the initial mass and everything that passed the border; the air is the free and the
     dissolved, in the circuit, the reservoir and the container.
 ledger : Ledger
-pump_work_j, hand_work_j, gravity_work_j, load_work_j : float, J
-    Brought in by the pump, by hands on rods, by columns of oil that sink; taken out by the panel.
+pump_work_j, hand_work_j, gravity_work_j, load_work_j, warmth_work_j : float, J
+    Brought in by the pump, by hands on rods, by columns of oil that sink; taken out by the panel; brought in by warmth
+    that presses on what is shut in.
 stored_work_j : float, J
     Available work in compressed oil and gas at the end.
 transport_error_m : float, m
@@ -249,6 +251,7 @@ merged_gas_m3 : float, m3
       .def_property_readonly("hand_work_j", [](const Books& b) { return b.energy.hand_j; })
       .def_property_readonly("gravity_work_j", [](const Books& b) { return b.energy.gravity_j; })
       .def_property_readonly("load_work_j", [](const Books& b) { return b.energy.load_j; })
+      .def_property_readonly("warmth_work_j", [](const Books& b) { return b.energy.warmth_j; })
       .def_readonly("stored_work_j", &Books::stored_j)
       .def_readonly("transport_error_m", &Books::transport_error_m)
       .def_readonly("merged_gas_m3", &Books::merged_gas_m3)

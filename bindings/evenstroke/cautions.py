@@ -34,10 +34,14 @@ STALL = (
     "nobody beside the hoses, and no part that this pressure is too much for."
 )
 HOLDING = "Rods held together by hands or a strap part with a jerk when they give way: no finger between them."
+WARM = (
+    "Oil that warms where it is shut in raises its pressure by some bar for each degree: leave it a way to the reservoir. Warm "
+    "it without a flame, evenly, and not above what the machine's maker allows; hot oil burns."
+)
 WIPE = "Oil on skin and floor: gloves, goggles, and wipe it up."
 FIRST = "The first strokes of a dry side are off by centimetres: rods free, or the panel propped and watched."
 
-CAUTIONS = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, PARTING, OPEN, UNDER_OIL, BY_HAND, TURNING, STALL, HOLDING, WIPE, FIRST)
+CAUTIONS = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, PARTING, OPEN, UNDER_OIL, BY_HAND, TURNING, STALL, HOLDING, WARM, WIPE, FIRST)
 OF_KIND = {
     "cycle": (HANDS, PROP, FIRST),
     "hand": (BY_HAND,),
@@ -59,6 +63,7 @@ def of_steps(steps):
             asked.update((UNDER_OIL,) if "container" in (step.line_end, step.port) else ())
         asked.update((TURNING,) if step.attitude else ())
         asked.update((STALL,) if step.press_s > 0 else ())
+        asked.update((WARM,) if step.temperature_deg_c is not None else ())
         asked.update((HOLDING,) if step.rods == "held" else ())
     return tuple(c for c in CAUTIONS if c in asked)
 

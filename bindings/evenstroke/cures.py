@@ -12,10 +12,10 @@ from .procedure_text import KEYS, procedure_text
 from .runs import run as run_one
 
 LONG_REST_S, SETTLES_S, PRESSES_S, TURNED_STROKES = 120.0, 1800.0, 30.0, 4
+WARM_DEG_C, WARMS_S = 40.0, 3600.0
 OPTIONS = {"tolerance_mm", "max_strokes", "quantum_share", "rel_tol", "ln_pressure", "streamtubes", "parcels", "solver"}
 AS_IT_IS = "as it is"
 NONE = "None of the changes tried brings the rods in step in half of the variants or more: look for another cause."
-NOT_TRIED = "Not tried: warmer oil, another speed of the pump."
 
 
 class Cure(NamedTuple):
@@ -111,7 +111,6 @@ class Cures:
         if self.refused:
             named = "; ".join(f"{c.what} ({c.highest_bar_gauge:.0f} bar gauge)" for c in self.refused)
             lines.append(f"Not recommended, for the pressure it makes: {named}.")
-        lines.append(NOT_TRIED)
         named = {c for cure in self.tried if cure.works for c in cure.cautions}
         if named:
             lines += ["Before any of it is done:", *(f"- {c}" for c in cautions.CAUTIONS if c in named)]
@@ -197,6 +196,18 @@ def _candidates(rig, steps, branches):
     flushes = _flushes(rig, branches)
     if rig.synchroniser != "tee" and any(s.bypass == "closed" for s in cycles):
         yield "the bypass valves open for all strokes", _cycles(steps, lambda s: dict(bypass="open"))
+    if any(s.rods == "panel" for s in cycles):
+        yield "the strokes with the rods off the panel", _cycles(steps, lambda s: dict(rods="free"))
+    if any(s.travel < 1 for s in cycles):
+        yield "whole strokes, from stop to stop", _cycles(steps, lambda s: dict(travel=1.0))
+    half_v = rig.get("pump.supply_v") / 2
+    for way, volts in {"out and back": ("extend_v", "retract_v"), "out": ("extend_v",), "back": ("retract_v",)}.items():
+        slower = {key: half_v for key in volts}
+        if any(getattr(s, key) != half_v for s in cycles for key in volts):
+            yield f"the motor at {half_v:g} V on the way {way}", _cycles(steps, lambda s, slower=slower: slower)
+    if rig.get("oil.temperature_k") < 273.15 + WARM_DEG_C and all(s.temperature_deg_c is None for s in steps):
+        warm = _core.Step(kind="stand", stand_s=WARMS_S, let_go=True, temperature_deg_c=WARM_DEG_C, repeat=False)
+        yield f"first warming oil and parts to {WARM_DEG_C:.0f} °C, and comparing the rods warm", [warm, *steps]
     if any(s.dwell_s < LONG_REST_S for s in cycles):
         yield f"rests of {LONG_REST_S:.0f} s at the stops", _cycles(steps, lambda s: dict(dwell_s=max(s.dwell_s, LONG_REST_S)))
     pressing = f"pressing at the stops for {PRESSES_S:.0f} s"
@@ -262,8 +273,8 @@ def cures(rig, contents, procedure, *, members=32, confidence=0.95, seed=1, thre
     """Runs changes of a procedure and finds the cheapest that brings the rods in step.
 
     Each candidate is one run with the values as given. Those that work are run again over variants of the uncertain
-    inputs, cheapest first, until one gets the share `confidence` of them there. Tried are: bypass valves open, longer rests,
-    pressing at the stops, filling up, standing, flushing lines with their ends joined, powered strokes with the cylinders
+    inputs, cheapest first, until one gets the share `confidence` of them there. Tried are: bypass valves open, rods off
+    the panel, whole strokes for short ones, half the voltage at the motor (both ways, out, back), oil and parts warmed first, longer rests, pressing at the stops, filling up, standing, flushing lines with their ends joined, powered strokes with the cylinders
     turned, stroking an open cylinder by hand as it stands and turned, and turning with flushing.
 
     Parameters

@@ -13,6 +13,7 @@ WORTH = 0.1       # of the tolerance; without air, of what costs most as well: w
 STAYS = 0.9       # of a pocket, after one more stroke
 BUBBLES = ("coarse", "fine")
 STIFF_PA = 5e11    # the stiffest wall a rig can have
+LOW_S = 0.5        # in one stroke below 0.7 bar abs
 
 
 class Mechanism(NamedTuple):
@@ -22,11 +23,12 @@ class Mechanism(NamedTuple):
     ----------
     name : str
         ``"air above a port"``, ``"line too long for the stroke"``, ``"bypass shut"``, ``"reservoir too low"``,
-        ``"bubbles go round"``, ``"leakage"``, ``"soft lines"``, ``"friction and load"``, ``"unequal cylinders"``.
+        ``"bubbles go round"``, ``"panel outruns the pump"``, ``"leakage"``, ``"soft lines"``, ``"friction and load"``, ``"unequal cylinders"``.
     costs_mm : float, mm
         Of air: the travel that its volume at 1 atm takes at most, less that of the branch where it takes least: what all
-        have alike sets no rods apart; but not less where air keeps the rods from being compared at all. Of the others: by
-        how much the rods without air come closer when it is taken away.
+        have alike sets no rods apart; but not less where air keeps the rods from being compared at all. Of a panel that
+        outruns the pump: by how much as many strokes set rods apart that had no air before. Of the others: by how much
+        the rods without air come closer when it is taken away.
     text : str
         The reason in a sentence.
     """
@@ -120,6 +122,37 @@ def _air(run):
     ))  # fmt: skip
 
 
+def _outrun(run):
+    """What strokes under a panel faster than its pump let into a rig that was full of oil."""
+    i, rows = run.inputs, run.strokes
+    on_panel = any(s.kind == "cycle" and s.rods == "panel" for s in i.procedure.steps)
+    if not on_panel or len(rows) < 2 or not rows["low_pressure_s"][-1] >= LOW_S:
+        return
+    bled = _core.Contents.bled(i.rig)
+    full = _again(run, i.rig, bled, i.procedure, max_strokes=len(rows) - 1, stop_at_verdict=False).strokes
+    if len(full) < 2:
+        return
+    before, after = abs(full.worst_mm()[0]), abs(full.worst_mm()[-1])
+    if math.isfinite(after - before):
+        yield Mechanism("panel outruns the pump", float(after - before), (
+            f"in a stroke some part is below 0.7 bar abs for {rows['low_pressure_s'][-1]:.1f} s, down to "
+            f"{rows['lowest_bar_abs'][-1]:.2f} bar abs: air comes out of the oil and past the seals faster than strokes take it "
+            f"away; rods full of oil are {before:.2f} mm apart, and {after:.2f} mm after as many such strokes. Stroke the rods "
+            "off the panel, or hold it by a counterbalance valve or a restrictor in the path of the oil it drives out"
+        ))  # fmt: skip
+
+
+def _again(run, rig, contents, procedure, **options):
+    """One more run, with the options of this one but for `options`."""
+    from .runs import run as run_one   # not at the top: runs need this module
+
+    given = {key: value for key, value in run.inputs.options.items() if value is not None}
+    once = run_one(rig, contents, procedure, **{**given, "record": False, **options})
+    if once.status.outcome is _core.Outcome.interrupted:
+        raise KeyboardInterrupt
+    return once
+
+
 def _lowest_mm(run):
     """The reservoir's level with the rods out; in the table they are in."""
     get, levels = run.inputs.rig.get, run.strokes["level_mm"][1:]
@@ -151,17 +184,12 @@ def _without_air(run):
     now = _apart_mm(run)
     if not now > run.tolerance_mm:
         return
-    from .runs import run as run_one   # not at the top: runs need this module
-
-    given = {key: value for key, value in i.options.items() if value is not None}
     for name, what, change in _removals(i.rig):
         try:
             rig = i.rig.replace(**change)
-            once = run_one(rig, _core.Contents.bled(rig), i.procedure, **{**given, "max_strokes": 1, "record": False})
+            once = _again(run, rig, _core.Contents.bled(rig), i.procedure, max_strokes=1)
         except InputError:
             continue
-        if once.status.outcome is _core.Outcome.interrupted:
-            raise KeyboardInterrupt
         gain = now - _apart_mm(once)
         if not math.isfinite(gain):  # they do not get through
             continue
@@ -182,5 +210,5 @@ def mechanisms(run):
         return []
     dry = list(_without_air(run))
     least = WORTH * max((m.costs_mm for m in dry), default=0.0)
-    found = [*(m for m in dry if m.costs_mm >= least), *_air(run)]
+    found = [*(m for m in dry if m.costs_mm >= least), *_outrun(run), *_air(run)]
     return sorted((m for m in found if m.costs_mm >= WORTH * run.tolerance_mm), key=lambda m: -m.costs_mm)

@@ -55,7 +55,7 @@ def air_ml(mass_kg):
 def remains(run):
     """What the contents at the end of a run say about slugs, dissolved air and the reservoir: some sentences."""
     contents, rig = run.contents, run.inputs.rig
-    return [*_slugs(contents), *_dissolved(contents, rig), *_reservoir(contents.reservoir, rig)]
+    return [*_slugs(contents), *_dissolved(contents, rig), *_reservoir(contents, rig)]
 
 
 def _slugs(contents):
@@ -65,11 +65,11 @@ def _slugs(contents):
     return [f"Slugs still stand in lines: {', '.join(named)}."] if named else []
 
 
-def _oil_m3(oil_kg, rig):
+def _oil_m3(oil_kg, contents, rig):
     density = _core.laws.oil_density(
         density_15_kg_per_m3=rig.get("oil.density_15_kg_per_m3"),
         expansion_per_k=rig.get("oil.expansion_per_k"),
-        temperature_k=rig.get("oil.temperature_k"),
+        temperature_k=rig.get("oil.temperature_k") + contents.warmed_k,
     )
     return oil_kg / density
 
@@ -79,7 +79,7 @@ def _dissolved(contents, rig):
     limit = _core.laws.dissolved_at_kg_per_m3(bunsen=rig.get("air.bunsen"), p_pa_abs=101325.0)
     places = contents.places.values()
     total = air_ml(sum(p["dissolved_kg"] for p in places))
-    above = air_ml(sum(max(0.0, p["dissolved_kg"] - limit * _oil_m3(p["oil_kg"], rig)) for p in places))
+    above = air_ml(sum(max(0.0, p["dissolved_kg"] - limit * _oil_m3(p["oil_kg"], contents, rig)) for p in places))
     if total < LEAST_ML:
         return []
     text = f"{total:.2f} mL of air is dissolved in the circuit's oil"
@@ -91,12 +91,13 @@ def _dissolved(contents, rig):
     return [text + "."]
 
 
-def _reservoir(tank, rig):
+def _reservoir(contents, rig):
     """Bubbles in the reservoir's oil have not risen out of it yet, and are drawn in again."""
+    tank = contents.reservoir
     coarse, fine, foam = (air_ml(tank[f"{form}_kg"]) for form in ("coarse", "fine", "foam"))
     told = []
     if coarse + fine >= LEAST_ML:
-        litres = _oil_m3(tank["oil_kg"], rig) * 1e3
+        litres = _oil_m3(tank["oil_kg"], contents, rig) * 1e3
         told.append(
             f"{coarse + fine:.2f} mL of bubbles ({coarse:.2f} mL coarse, {fine:.2f} mL fine) are in the reservoir's "
             f"oil, {(coarse + fine) / litres:.2f} mL to the litre: they go round, the pump draws them in again."
@@ -130,9 +131,11 @@ def _compared(row):
         yield f"it took {row['held_n']:.0f} N to hold the rods together"
 
 
-def step_told(row):
-    """One step between strokes in a sentence."""
+def step_told(row, step):
+    """One step between strokes, and what the procedure says of it, in a sentence."""
     told = list(_compared(row)) if row["kind"] == "compare" else []
+    if step.temperature_deg_c is not None:
+        told.append(f"oil and walls came to {row['oil_deg_c']:.0f} °C, {row['highest_bar_gauge']:.0f} bar gauge at most")
     if row["kind"] == "flush":
         times = f" in {row['bursts']} bursts" if row["bursts"] > 1 else ""
         told.append(f"{row['out_ml']:.1f} mL of oil ran out{times}")
@@ -153,8 +156,9 @@ def step_told(row):
 def story(run):
     """One sentence per step and stroke, then what the run found."""
     teller, steps, lines = _Teller(run), list(run.steps), []
+    asked = run.inputs.procedure.steps
     for i in range(len(run.strokes)):
-        lines += [step_told(row) for row in steps if row["before_stroke"] == max(i, 1) and i != 1]
+        lines += [step_told(row, asked[row["step"] - 1]) for row in steps if row["before_stroke"] == max(i, 1) and i != 1]
         lines.append(teller.stroke(i))
     return "\n".join(lines + teller.end())
 

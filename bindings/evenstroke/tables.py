@@ -94,13 +94,15 @@ class StepTable(Table):
         Of the reservoir at the end.
     highest_bar_gauge, lowest_bar_abs : float, bar
         Anywhere in the circuit.
+    oil_deg_c : float, deg C
+        Oil and walls at the end.
     apart_25_mm, apart_50_mm, apart_75_mm, apart_at_stops_mm : float, mm
         Of a comparison, as all below, to the marks of the observer and NaN where there was nothing to read: first rod minus
         second (more than two: largest minus smallest) as their mean passes, and where they end.
     first_moves_s, last_moves_s : float, s
         From the motor's start until the first rod, the last rod was seen to move.
     springs_back_mm : float, mm
-        The rod that does so most, within two seconds after the motor stopped half way.
+        The rod that does so most, during the halt half way.
     to_pressure_s, current_a : float, s, A
         Pressing at the upper stops: until nine tenths of the pump's last pressure; the motor's current then.
     level_rise_mm : float, mm
@@ -124,6 +126,7 @@ class StepTable(Table):
         column["level_mm"] = rows["level_m"] * 1e3
         column["highest_bar_gauge"] = (rows["highest_pa_abs"] - 101325) / 1e5
         column["lowest_bar_abs"] = rows["lowest_pa_abs"] / 1e5
+        column["oil_deg_c"] = rows["oil_k"] - 273.15
         for i, station in enumerate(STATIONS):
             column[f"apart_{station}_mm"] = rows["apart_m"][:, i] * 1e3
         for name, row in {"apart_at_stops_mm": "apart_at_stop_m", "springs_back_mm": "back_m",

@@ -95,6 +95,41 @@ TEST_SUITE("io/step_words") {
     CHECK(press.joints.attitude == static_cast<int>(Attitude::rod_down));
     CHECK(steps("kind = \"cycle\"\nrods = \"held\"")[0].held_n == Step{}.held_n);
   }
+  TEST_CASE("check: voltages, a short way, a longer halt, warming and letting go arrive as written") {
+    const Step s = steps("kind = \"cycle\"\nextend_v = 9\nretract_v = 6.5\ntravel = 0.5")[0];
+    CHECK(s.extend_v == 9);
+    CHECK(s.retract_v == 6.5);
+    CHECK(s.travel == 0.5);
+    CHECK(steps("kind = \"compare\"\nhalt_min = 5\nrepeat = false")[0].halt_s == 300);
+    const Step warm = steps(stand + "temperature_deg_c = 40\nlet_go = true")[0];
+    CHECK(warm.temperature_k == 313.15);
+    CHECK(warm.let_go);
+    const Step usual = steps(stand)[0];
+    CHECK(usual.temperature_k == 0);
+    CHECK(!usual.let_go);
+    CHECK(usual.halt_s == 2);
+    CHECK(usual.travel == 1);
+  }
+  TEST_CASE("check: these written wrongly are refused at their line") {
+    const std::string look = "kind = \"compare\"\nrepeat = false\n";
+    refused(cycle, {"extend_v = 0", 1, "extend_v", "0", "between 1 and 400 V"});
+    refused(cycle, {"retract_v = \"6\"", 1, "retract_v", "\"6\"", "without quotation marks"});
+    refused(cycle, {"retract = 6", 1, "retract", "6", "write retract_v"});
+    refused(cycle, {"retrakt_v = 6", 1, "retrakt_v", "6", "did you mean retract_v?"});
+    refused(cycle, {"travel = 1.5", 1, "travel", "1.5", "between 0.05 and 1"});
+    refused(cycle, {"travel_mm = 50", 1, "travel_mm", "50", "write travel"});
+    refused(cycle, {"travel = nan", 1, "travel", "nan", "finite"});
+    refused(cycle, {"temperature_deg_c = 40", 1, "temperature_deg_c", "40", "belongs to a step of kind \"stand\""});
+    refused(cycle, {"let_go = true", 1, "let_go", "true", "belongs to a step of kind \"stand\""});
+    refused(cycle, {"halt_s = 4", 1, "halt_s", "4", "belongs to a step of kind \"compare\""});
+    refused(look, {"halt_s = 90000", 1, "halt_s", "90000", "between 0 and 86400 s"});
+    refused(look, {"travel = 0.5", 1, "travel", "0.5", "belongs to a step of kind \"cycle\""});
+    refused(stand, {"temperature_deg_c = 400", 1, "temperature_deg_c", "400", "between -40 and 120 deg C"});
+    refused(stand, {"temperature = 40", 1, "temperature", "40", "write temperature_k or temperature_deg_c"});
+    refused(stand, {"temprature_deg_c = 40", 1, "temprature_deg_c", "40", "did you mean temperature_deg_c?"});
+    refused(stand, {"let_go = 1", 1, "let_go", "1", "true or false"});
+    refused(stand, {"extend_v = 6", 1, "extend_v", "6", "belongs to a step of kind \"cycle\""});
+  }
   TEST_CASE("check: the same written wrongly is refused at its line") {
     const std::string look = "kind = \"compare\"\nrepeat = false\n", held = look + "rods = \"held\"\n";
     refused(held, {"held_n = 0", 1, "held_n", "0", "between 1 and 5000 N"});

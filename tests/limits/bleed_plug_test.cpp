@@ -90,7 +90,7 @@ TEST_SUITE("limits/bleed_plug") {
       REQUIRE(run_.status.ok());
       CHECK(run_.books.air_rel_error < 1e-12);
       CHECK(run_.books.oil_rel_error < 1e-12);
-      const double lag = std::abs(run_.air_part_m(run_.strokes.front())[1]);
+      const double lag = std::abs(run_.strokes.front().air_part_m[1]);
       CHECK(lag > 2 * options.tolerance_m);
       if (share > 1) {
         CHECK(run_.bled.answered == Answered::never);

@@ -89,7 +89,7 @@ TEST_SUITE("limits/bleed_slug") {
         const Run run_ = run(r, after_exchange(r, {}, {"left.cap_line"}), p, options);
         REQUIRE(run_.status.ok());
         CHECK(run_.books.air_rel_error < 1e-12);
-        CHECK(std::abs(run_.air_part_m(run_.strokes.front())[1]) > 3 * tolerance_m);
+        CHECK(std::abs(run_.strokes.front().air_part_m[1]) > 3 * tolerance_m);
         CHECK(run_.bled.answered == (share > 1 ? Answered::never : Answered::reached));
         CHECK(run_.parallel.answered == run_.bled.answered);
       }

@@ -33,9 +33,9 @@ std::vector<double> lateness_m(const RandomCase& k) {
     const auto chamber = std::find(c.place.begin(), c.place.end(), "left.cap_chamber") - c.place.begin();
     c.masses[static_cast<std::size_t>(chamber)].pocket_kg = share * k.rig.branches[0].cylinder.cap_clearance_m3 *
                                                             p0_pa_abs / (air_gas_constant * k.rig.oil.temperature_k);
-    const Network n = make_network(k.rig, canonical_order(k.rig, c));
+    Runner runner(k.rig, canonical_order(k.rig, c), 0, o);
     Outcome outcome = Outcome::ok;
-    const Check e = Runner(k.rig, n, o).check(fit(c, n), 0, rods, &outcome);
+    const Check e = runner.check(fit(c, runner.network()), 0, rods, &outcome);
     if (outcome == Outcome::ok && e.state == CheckState::ok) late_m.push_back(-e.mismatch_m[0]);
   }
   return late_m;

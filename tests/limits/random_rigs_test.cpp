@@ -72,7 +72,7 @@ bool good_contents(const Contents& c) {
 /// Work in covers work out and what is stored, but for the stated error of transport at the highest pressure there was.
 bool good_energy(const RandomCase& k, const Run& run) {
   const Books& b = run.books;
-  const double in = b.energy.pump_j + b.energy.hand_j + b.energy.gravity_j;
+  const double in = b.energy.pump_j + b.energy.hand_j + b.energy.gravity_j + b.energy.warmth_j;
   double area = 1, highest = p0_pa_abs;
   for (const Branch& br : k.rig.branches) area = std::min(area, cap_area_m2(br.cylinder));
   for (const StrokeRow& r : run.strokes) highest = std::max(highest, r.highest_pa_abs);

@@ -70,9 +70,9 @@ TEST_SUITE("limits/warm_pocket") {
       REQUIRE(run.strokes[0].load.state == CheckState::ok);
       const double area = cap_area_m2(r.branches[0].cylinder);
       const double expected = air_m3 * (1 - std::pow(p0_pa_abs / p_pa_abs, 1 / row.n)) / area;
-      for (const double e : run.air_part_m(run.strokes[0])) CHECK(near(-e, expected, 5e-3, 0));
+      for (const double e : run.strokes[0].air_part_m) CHECK(near(-e, expected, 5e-3, 0));
       CHECK(near(expected, row.mm * 1e-3, 1e-3, 0));
-      MESSAGE("lag off by " << -run.air_part_m(run.strokes[0])[1] / expected - 1);
+      MESSAGE("lag off by " << -run.strokes[0].air_part_m[1] / expected - 1);
     }
   }
 

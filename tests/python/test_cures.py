@@ -5,6 +5,7 @@ from conftest import exchanged
 
 import evenstroke as es
 from evenstroke import cautions
+from test_practice import lift_table
 
 
 @pytest.fixture(scope="module")
@@ -96,15 +97,36 @@ def test_each_kind_of_step_has_cautions_and_open_joints_add_theirs():
     assert set(cautions.of_steps([joined, opened])) <= set(cautions.CAUTIONS)
 
 
+def test_short_strokes_that_move_less_than_the_line_holds_are_cured_by_whole_ones():
+    """Common practice, no source: the whole stop-to-stop stroke. 47 mL a stroke, a line of 28 mL, strokes of a third."""
+    rig = lift_table(6, stroke_mm=150)
+    contents = es.Contents.after_exchange(rig, dry=["left.cap_line"])
+    short = es.Procedure(steps=[es.Step(bypass="open", travel=1 / 3)], max_strokes=8)
+    found = es.cures(rig, contents, short, members=2)
+    whole = next(c for c in found.tried if c.what == "whole strokes, from stop to stop")
+    assert not next(c for c in found.tried if c.what == "as it is").works and whole.works
+    again = es.run(rig, contents, es.parse_procedure(whole.text()), record=False)
+    assert again.parallel == whole.parallel and all(s.travel == 1 for s in whole.procedure.steps)
+
+
+def test_warming_and_other_voltages_are_tried_and_bring_their_cautions(low):
+    what = {c.what: c for c in (*low.tried, *low.refused)}
+    warm = next(c for name, c in what.items() if name.startswith("first warming oil and parts to 40 °C"))
+    assert cautions.WARM in warm.cautions and warm.minutes > 60
+    assert {f"the motor at 6 V on the way {way}" for way in ("out", "back", "out and back")} <= set(what)
+    assert cautions.WARM not in what["the motor at 6 V on the way out"].cautions
+
+
 def test_a_procedure_written_as_text_reads_back_as_it_was():
     steps = [
         es.Step(kind="flush", parted=["left.cap_port", "left.rod_port"], line_end="joined", bursts=3, motor_s=12.5,
                 clear_m3=1e-4, refill=True, valve="retract", bypass="open", repeat=False, dwell_s=0.1),
         es.Step(kind="hand", by_hand=["left"], parted=["left.cap_port"], port="container", attitude="level", hand_n=33.3,
                 hand_speed_m_per_s=0.1, strokes=4, repeat=False),
-        es.Step(kind="stand", stand_s=1e-3),
+        es.Step(kind="stand", stand_s=1e-3, temperature_deg_c=38.7, let_go=True),
         es.Step(kind="refill"),
-        es.Step(bypass="open", strokes=3, rods="panel"),
+        es.Step(kind="compare", halt_s=77.7),
+        es.Step(bypass="open", strokes=3, rods="panel", extend_v=8.1, retract_v=3.3, travel=0.123),
     ]  # fmt: skip
     procedure = es.Procedure(name='a "b"\\\n\x7f é', max_strokes=7, steps=steps)
     assert es.parse_procedure(es.procedure_text(procedure)) == procedure

@@ -3,6 +3,7 @@
 import pytest
 
 import evenstroke as es
+from conftest import RIGS
 
 SHORT, LONG = dict(cap_line_bore_mm=4, cap_line_length_m=1), dict(cap_line_bore_mm=8, cap_line_length_m=3)
 SOUND = dict(
@@ -140,6 +141,27 @@ def test_of_two_reasons_both_are_named_and_only_without_both_the_rods_get_in_ste
     for reason in reasons:
         assert not in_step(done(without(change, [reason])))
     assert in_step(done(without(change, reasons)))
+
+
+def swung(rods="panel", **change):
+    """A table that swings past the upright, full of oil, without a valve that holds it; compared to 1.9 mm."""
+    rig = es.load_rig(RIGS / "lift_table.toml").replace(**{"valve_block.counterbalance_pa_gauge": 0.0, **change})
+    procedure = es.Procedure(steps=[es.Step(bypass="open", rods=rods)])
+    return es.run(rig, es.Contents.bled(rig), procedure, max_strokes=5, tolerance_mm=1.9, record=False)
+
+
+def test_a_panel_that_outruns_the_pump_is_named_and_only_what_holds_it_or_takes_it_off_cures():
+    run = swung()
+    first = run.mechanisms()[0]
+    assert not in_step(run) and first.name == "panel outruns the pump" and "0.7 bar abs" in first.text
+    held = {"valve_block.counterbalance_pa_gauge": 60e5}
+    assert in_step(swung(**held)) and in_step(swung(rods="free"))
+    stiff = {f"branch.{b}.{line}_wall_modulus_pa": 5e11 for b in ("left", "right") for line in ("cap_line", "rod_line")}
+    for change in ({"reservoir.area_m2": 0.1, "reservoir.capacity_m3": 0.1}, stiff, {"panel.centre_of_mass": 0.5}):
+        assert not in_step(swung(**change)), change
+    alike = {"branch.right.cap_line_length_m": 1.5, "branch.right.rod_line_length_m": 1.5}
+    assert in_step(swung(**alike))   # then both sides have it, and it sets none apart
+    assert "panel outruns the pump" not in [m.name for m in swung(**held, **{"branch.right.leak_m3_per_s_pa": 1e-12}).mechanisms()]
 
 
 def test_a_rig_whose_port_lies_uppermost_is_never_said_to_trap_air_below_it():

@@ -128,8 +128,8 @@ def test_turning_the_cylinder_gets_out_air_that_the_port_does_not_reach_as_mount
 
 def test_full_strokes_beat_short_ones_that_move_less_than_the_line_holds_and_only_those():
     full, short, full_thin, short_thin = (
-        apart_mm(run(lift_table(line_mm, stroke_mm=mm), [cycle()], n, dry=["left.cap_line"], checks=True))
-        for line_mm in (6, 4) for mm, n in ((150, 4), (50, 12)))  # fmt: skip
+        apart_mm(run(lift_table(line_mm, stroke_mm=150), [cycle(travel=share)], n, dry=["left.cap_line"], checks=True))
+        for line_mm in (6, 4) for share, n in ((1, 4), (1 / 3, 12)))  # fmt: skip
     assert full < 0.1 and short > 3
     assert full_thin < 0.1 and short_thin < 0.1
     told("stroke", full, short, full_thin, short_thin)

@@ -80,8 +80,9 @@ def test_the_story_tells_each_step_with_its_numbers_before_the_stroke(flushed):
 @pytest.fixture(scope="module")
 def compared(rig):
     """A little air on one side; read with the bypass shut, then stood."""
-    steps = [es.Step(kind="compare", rods="held", held_n=250, repeat=False), es.Step(kind="stand", stand_s=5, repeat=False),
-             es.Step(bypass="open", attitude="rod_up", press_s=2)]  # fmt: skip
+    steps = [es.Step(kind="compare", rods="held", held_n=250, halt_s=3, repeat=False),
+             es.Step(kind="stand", stand_s=5, let_go=True, temperature_deg_c=35, repeat=False),
+             es.Step(bypass="open", attitude="rod_up", press_s=2, extend_v=9, retract_v=6, travel=0.7)]  # fmt: skip
     contents = es.Contents.after_exchange(rig, opened=["left.cap_line"])
     return es.run(rig, contents, es.Procedure(steps=steps), max_strokes=1, checks=False, record=False)
 
@@ -107,9 +108,47 @@ def test_the_story_tells_what_was_read_and_the_text_of_a_procedure_keeps_every_n
 
 def test_a_step_refuses_hands_that_hold_nothing_and_keys_of_other_kinds():
     for wrong in (dict(held_n=250.0), dict(kind="stand", rods="held"), dict(kind="compare", press_s=2.0),
-                  dict(kind="compare", attitude="level"), dict(kind="compare", strokes=2)):  # fmt: skip
+                  dict(kind="compare", attitude="level"), dict(kind="compare", strokes=2), dict(temperature_deg_c=40.0),
+                  dict(let_go=True), dict(kind="stand", travel=0.5), dict(halt_s=3.0), dict(kind="compare", extend_v=6.0)):  # fmt: skip
         with pytest.raises(es.InputError):
             es.Step(**wrong)
-    for wrong in (dict(rods="held", held_n=0.5), dict(press_s=601.0), dict(rods="panel", attitude="level")):
+    for wrong in (dict(rods="held", held_n=0.5), dict(press_s=601.0), dict(rods="panel", attitude="level"), dict(extend_v=0.5),
+                  dict(retract_v=500.0), dict(travel=0.0), dict(kind="compare", halt_s=-1.0, repeat=False),
+                  dict(kind="stand", temperature_deg_c=-60.0, repeat=False)):  # fmt: skip
         with pytest.raises(es.InputError):
             es.Procedure(steps=[es.Step(**wrong)])
+
+
+def test_a_stand_that_warms_is_told_with_its_temperature_and_the_next_steps_keep_it(compared):
+    told = [line for line in compared.story().splitlines() if line.startswith("Step 2 (standing")]
+    assert len(told) == 1 and "oil and walls came to 35 °C" in told[0]
+    assert list(np.round(compared.steps["oil_deg_c"], 6)) == [20, 35]
+    assert compared.contents.warmed_k == pytest.approx(15)
+    i = compared.inputs
+    on = es.run(i.rig, compared.contents, es.Procedure(steps=[es.Step(kind="refill", repeat=False), es.Step()]), max_strokes=1)
+    assert on.steps["oil_deg_c"] == pytest.approx([35])
+
+
+def test_law_a_rig_full_of_oil_that_warms_fills_its_reservoir_by_what_all_of_it_grows(rig):
+    """Common practice, no source: the level stands higher warm. V alpha dT of the oil in circuit and reservoir, over its area."""
+    def level_mm(**warm):   # with the rods home again
+        steps = [es.Step(kind="stand", stand_s=3600, let_go=True, bypass="open", repeat=False, **warm), es.Step(bypass="open")]
+        done = es.run(rig, es.Contents.bled(rig), es.Procedure(steps=steps), max_strokes=1, checks=False, record=False)
+        return done.strokes["level_mm"][1]
+    start, grows = es.Contents.bled(rig), lambda t: 1 + rig.get("oil.expansion_per_k") * (t - 15)
+    oil_kg = sum(p["oil_kg"] for p in start.places.values()) + start.reservoir["oil_kg"]
+    oil_m3 = oil_kg * grows(20) / rig.get("oil.density_15_kg_per_m3")
+    ratio = grows(50) / grows(20)
+    rise_mm = oil_m3 * (ratio - 1) / rig.get("reservoir.area_m2") * 1e3
+    assert level_mm(temperature_deg_c=50) - level_mm() == pytest.approx(rise_mm, rel=0.02)
+
+
+def test_a_motor_that_runs_longer_than_its_duty_allows_is_told_and_one_that_rests_is_not(rig):
+    limited = rig.replace(**{"pump.duty_s": 20.0})
+    def notes(**burst):
+        steps = [es.Step(kind="flush", valve="retract", repeat=False, **burst, **HOSES), es.Step(bypass="open")]
+        done = es.run(limited, es.Contents.bled(limited), es.Procedure(steps=steps), max_strokes=1, checks=False, record=False)
+        return [n for n in done.notes if "without a rest" in n]
+    assert notes(motor_s=15, bursts=3, dwell_s=10) == []
+    told = notes(motor_s=15, bursts=3, dwell_s=0)   # the bursts run into each other
+    assert len(told) == 1 and told[0].startswith("step 1, before stroke 1: the motor ran 45 s") and "pump.duty_s" in told[0]

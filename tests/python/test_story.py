@@ -216,7 +216,7 @@ def hand_made(rig, places=None, tank=None, taken_in_kg=0.0, **column):
     """A run of which only the table, and what is left in places and reservoir, are known."""
     verdict = SimpleNamespace(answered=es.Answered.undecided)
     contents = SimpleNamespace(
-        places=places or {},
+        places=places or {}, warmed_k=0.0,
         ledger=SimpleNamespace(air_ingested_kg=0.0),
         parcels=lambda place: [dict(gas_kg=es.laws.free_air_kg(0.5e-6), slug=True), dict(gas_kg=0.0, slug=False)],
         reservoir=dict.fromkeys(("oil_kg", "coarse_kg", "fine_kg", "foam_kg"), 0.0) | (tank or {}),
@@ -225,7 +225,7 @@ def hand_made(rig, places=None, tank=None, taken_in_kg=0.0, **column):
         notes=[], steps=[],
         mechanisms=list,
         books=SimpleNamespace(ledger=SimpleNamespace(air_ingested_kg=taken_in_kg)),
-        strokes=HandMade(**column), inputs=SimpleNamespace(rig=rig, contents=contents), contents=contents,
+        strokes=HandMade(**column), inputs=SimpleNamespace(rig=rig, contents=contents, procedure=SimpleNamespace(steps=())), contents=contents,
         status=SimpleNamespace(ok=True), tolerance_mm=1.0, bled=verdict, parallel=verdict
     )
 

@@ -17,14 +17,15 @@ namespace evenstroke::testing {
 enum Feature : std::size_t {
   bands, sizes, branches, pistons, panel, torsion, soft_lines, heights, peaks, reservoir, counterbalance, high_point,
   seals, ports, attitudes, oil, dry, opened, rods_out, hand, stand, parted, bypass, second_stroke, dwell, flush, refill,
-  hinged, held_rods, compared, turned, pressed, feature_count
+  hinged, held_rods, compared, turned, pressed, warmed, volts, short_strokes, feature_count
 };
 inline constexpr std::array<const char*, feature_count> feature_names{
     "bands", "sizes", "branches", "pistons", "panel", "torsion", "soft_lines", "heights", "peaks", "reservoir",
     "counterbalance", "high_point", "seals", "ports", "attitudes", "oil", "dry", "opened", "rods_out", "hand", "stand",
-    "parted", "bypass", "second_stroke", "dwell", "flush", "refill", "hinged", "held_rods", "compared", "turned", "pressed"};
-using Features = std::uint32_t;
-inline constexpr Features all_features = ~0U >> (32 - feature_count), first_features = (1U << hinged) - 1;
+    "parted", "bypass", "second_stroke", "dwell", "flush", "refill", "hinged", "held_rods", "compared", "turned", "pressed",
+    "warmed", "volts", "short_strokes"};
+using Features = std::uint64_t;
+inline constexpr Features all_features = ~Features{0} >> (64 - feature_count), first_features = (Features{1} << hinged) - 1;
 inline std::string text(Features f) {
   std::string words;
   for (std::size_t i = 0; i < feature_count; ++i)
@@ -205,7 +206,7 @@ inline void RandomRig::hinge() {
 
 /// Fields that came later draw nothing here, so that a seed keeps its case.
 inline bool came_later(const std::string& path) {
-  for (const char* part : {"hinge_to", "foot_to_eye", "centre_elevation", "lifting_area", "_mark"})
+  for (const char* part : {"hinge_to", "foot_to_eye", "centre_elevation", "lifting_area", "_mark", "duty"})
     if (path.find(part) != std::string::npos) return true;
   return false;
 }
@@ -320,6 +321,14 @@ inline void RandomRig::make_procedure() {
   if (on(compared, 0.3, g))
     p.steps.insert(p.steps.begin(), {.kind = StepKind::compare, .bypass_open = open && g.chance(0.5), .dwell_s = 1,
                                      .rods = rods, .repeat = false});
+  Dice w = dice(172);
+  for (Step& step : p.steps) {
+    if (step.kind == StepKind::stand && on(warmed, 0.5, w)) step.temperature_k = w.between(268, 338);
+    if (step.kind != StepKind::stroke) continue;
+    if (on(volts, 0.2, w)) step.extend_v = w.between(4, 12);
+    if (on(volts, 0.2, w)) step.retract_v = w.between(4, 12);
+    if (on(short_strokes, 0.2, w)) step.travel = w.between(0.1, 0.9);
+  }
   p.max_strokes = static_cast<int>(std::count_if(p.steps.begin(), p.steps.end(),
                                                  [](const Step& x) { return x.kind == StepKind::stroke; }));
 }
@@ -333,7 +342,7 @@ template <class Fails>
 Features shrink(Features f, Fails&& fails) {
   for (std::size_t group = feature_count / 2; group > 0; group /= 2)
     for (std::size_t i = 0; i < feature_count; i += group) {
-      const Features without = f & ~(((1U << group) - 1U) << i);
+      const Features without = f & ~(((Features{1} << group) - 1U) << i);
       if (without != f && fails(without)) f = without;
     }
   return f;

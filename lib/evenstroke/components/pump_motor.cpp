@@ -14,7 +14,7 @@ template <>
 std::span<const Field<PumpMotor>> fields<PumpMotor>() {
   using P = PumpMotor;
   using enum Quantity;
-  static constexpr std::array<Field<P>, 9> table = {{
+  static constexpr std::array<Field<P>, 10> table = {{
       {"displacement", &P::displacement_m3_per_rad, displacement, 1e-9, 1e-5, no_band, no_band, "nameplate",
        "Volume the pump moves per angle turned."},
       {"supply", &P::supply_v, voltage, 1, 400, no_band, no_band, "nameplate", "Voltage at the motor's terminals."},
@@ -32,6 +32,8 @@ std::span<const Field<PumpMotor>> fields<PumpMotor>() {
        "Torque lost in the pump as a share of that doing work on the oil."},
       {"suction_area", &P::suction_area_m2, area, 0, 1e-2, no_band, no_band, "suction_opening",
        "Opening of intake and strainer; 0 = no loss."},
+      {"duty", &P::duty_s, time, 0, 86400, no_band, no_band, "nameplate",
+       "Longest time the motor may run without a rest; 0 = not stated. A run tells where it is exceeded."},
   }};
   return table;
 }
@@ -53,12 +55,13 @@ SpeedLine speed_line(const PumpMotor& p, double mu_pa_s) {
 
 }  // namespace
 
+double idle_v(const PumpMotor& p) { return p.armature_ohm * p.idle_torque_n_m / p.motor_constant_v_s; }
+
 void check(const PumpMotor& p, const std::string& where) {
   check_fields(p, where);
-  const double idle_v = p.armature_ohm * p.idle_torque_n_m / p.motor_constant_v_s;
-  if (p.supply_v <= idle_v)
+  if (p.supply_v <= idle_v(p))
     refuse(where, "supply", Quantity::voltage, p.supply_v,
-           "must exceed the voltage that only just turns the idle pump, " + number_text(idle_v) + " V");
+           "must exceed the voltage that only just turns the idle pump, " + number_text(idle_v(p)) + " V");
 }
 
 PumpLaw<double> pump_law(const PumpMotor& p, double mu_pa_s) {

@@ -22,6 +22,7 @@ struct PumpMotor {
   double drag = 1e5;                   ///< Cv [-]
   double dry_friction = 0.05;          ///< Cf [-]
   double suction_area_m2 = 5e-5;       ///< opening of intake and strainer; 0 = ideal, no loss
+  double duty_s = 0;                   ///< so long it may run without a rest; 0 = not stated. Tells, limits nothing
 };
 template <>
 std::span<const Field<PumpMotor>> fields<PumpMotor>();
@@ -34,6 +35,7 @@ struct PumpLaw {        ///< both are straight lines in dp
   T q_round;            ///< width of the rounded corner at q = 0 [m3/s]
   T q_slip = T(0);      ///< part of q_slope that is slip; the rest is the motor slowing down
 };
+double idle_v(const PumpMotor&);   ///< only just turns it against nothing
 PumpLaw<double> pump_law(const PumpMotor&, double mu_pa_s);
 double speed_rad_per_s(const PumpMotor&, double mu_pa_s, double dp_pa_diff);
 double dead_head_pa_diff(const PumpMotor&, double mu_pa_s);

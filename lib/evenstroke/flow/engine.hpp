@@ -31,8 +31,12 @@ struct Energy {
   double hand_j = 0;                 ///< brought in by hands on rods
   double gravity_j = 0;              ///< brought in by columns that sink, at the weight they have while contents are frozen
   double load_j = 0;                 ///< taken out by the rods against the panel, coupling and held rods included
+  double warmth_j = 0;               ///< brought in by heating what is shut in; between runs of the engine, never by it
   friend Energy operator+(const Energy& a, const Energy& b) {
-    return {a.pump_j + b.pump_j, a.hand_j + b.hand_j, a.gravity_j + b.gravity_j, a.load_j + b.load_j};
+    return {a.pump_j + b.pump_j, a.hand_j + b.hand_j, a.gravity_j + b.gravity_j, a.load_j + b.load_j, a.warmth_j + b.warmth_j};
+  }
+  friend Energy operator-(const Energy& a, const Energy& b) {
+    return {a.pump_j - b.pump_j, a.hand_j - b.hand_j, a.gravity_j - b.gravity_j, a.load_j - b.load_j, a.warmth_j - b.warmth_j};
   }
 };
 

@@ -96,6 +96,8 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
   add_quantum_work(c, drive);
   c.time_s += result.duration_s;
   if (drive.motor) c.motor_on_s += result.duration_s;
+  c.running_s = drive.motor ? c.running_s + result.duration_s : 0.0;
+  c.longest_running_s = std::max(c.longest_running_s, c.running_s);
   return result;
 }
 

@@ -11,6 +11,7 @@ namespace evenstroke {
 /// What drives a phase: which switches are open and what the rods carry.
 struct Drive {
   bool motor = false, extend = false, retract = false, bypass_open = false;
+  double supply_v = 0;             ///< at the motor; 0: as the rig says
   bool on_panel = false;
   double held_n = 0;               ///< force at which hands that hold neighbouring rods together give way; 0: nobody does
   int hand = 0;                    ///< a hand draws the rods it holds out (+1) or pushes them in (-1)
@@ -84,6 +85,9 @@ class FlowModel {
  private:
   struct Term { int slot, gradient, place, ratio; T dv; };   // slot += gradient * dp/dV(place) * dV/dstate
   static std::size_t at(int i) { return static_cast<std::size_t>(i); }
+  void run_pump(const PumpLaw<double>& p) {
+    pump_ = {T(p.q0), T(p.q_slope), T(p.i0), T(p.i_slope), T(p.q_round), T(p.q_slip)};
+  }
   PilotedFlow<T> edge_flow(std::size_t edge) const;
 
   const Network& net_;

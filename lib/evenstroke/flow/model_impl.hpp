@@ -18,8 +18,7 @@ FlowModel<T>::FlowModel(const Network& net)
   for (const auto& o : net.orifices) orifices_.push_back({T(o.laminar), T(o.turbulent)});
   for (const auto& l : net.lines) lines_.push_back({T(l.resistance), T(l.minor), T(l.re_per_flow)});
   for (const auto& l : net.leaks) leaks_.push_back({T(l.conductance_m3_per_s_pa)});
-  pump_ = {T(net.pump.q0), T(net.pump.q_slope), T(net.pump.i0), T(net.pump.i_slope), T(net.pump.q_round),
-           T(net.pump.q_slip)};
+  run_pump(net.pump);
   const auto spill = [](const ReliefLaw<double>& r) {
     return ReliefLaw<T>{T(r.crack_pa_diff), T(r.gain), T(r.round_pa_diff)};
   };
@@ -61,6 +60,7 @@ FlowModel<T>::FlowModel(const Network& net)
 
 template <class T>
 void FlowModel<T>::set_drive(const Drive& d) {
+  run_pump(pump_at(net_, d.supply_v));
   on_panel_ = d.on_panel;
   held_.limit_n = T(d.held_n);
   hand_ = d.hand;

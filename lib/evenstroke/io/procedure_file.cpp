@@ -39,6 +39,12 @@ Step read_step(TableReader in, const std::string& path) {
   const auto refill = in.yes_or_no("refill");
   const auto press_s = in.number("press", Quantity::time, 0, 600);
   const auto held_n = in.number("held", Quantity::force, 1, 5000);
+  const auto extend_v = in.number("extend", Quantity::voltage, 1, 400);
+  const auto retract_v = in.number("retract", Quantity::voltage, 1, 400);
+  const auto travel = in.number("travel", Quantity::ratio, 0.05, 1);
+  const auto halt_s = in.number("halt", Quantity::time, 0, 86400);
+  const auto let_go = in.yes_or_no("let_go");
+  const auto temperature_k = in.number("temperature", Quantity::temperature, 233.15, 393.15);
   in.finish();
   if (!kind) in.missing("kind", "kind = \"cycle\", \"hand\", \"stand\", \"flush\", \"refill\" or \"compare\"");
   step.kind = static_cast<StepKind>(*kind);
@@ -55,6 +61,12 @@ Step read_step(TableReader in, const std::string& path) {
   step.motor_s = motor_s.value_or(step.motor_s);
   step.clear_m3 = clear_m3.value_or(step.clear_m3);
   step.refill = refill.value_or(step.refill);
+  step.extend_v = extend_v.value_or(step.extend_v);
+  step.retract_v = retract_v.value_or(step.retract_v);
+  step.travel = travel.value_or(step.travel);
+  step.halt_s = halt_s.value_or(step.halt_s);
+  step.let_go = let_go.value_or(step.let_go);
+  step.temperature_k = temperature_k.value_or(step.temperature_k);
   Connections& joints = step.joints;
   joints.parted = parted.value_or(joints.parted);
   joints.line_end = static_cast<Opening>(line_end.value_or(0));
@@ -70,7 +82,9 @@ Step read_step(TableReader in, const std::string& path) {
               {"stand_s", stand_s.has_value()}, {"parted", parted.has_value()}, {"line_end", line_end.has_value()},
               {"port", port.has_value()}, {"attitude", attitude.has_value()}, {"by_hand", by_hand.has_value()},
               {"hand_n", hand_n.has_value()}, {"hand_speed_m_per_s", hand_speed.has_value()}, {"press_s", press_s.has_value()},
-              {"held_n", held_n.has_value()}});
+              {"held_n", held_n.has_value()}, {"extend_v", extend_v.has_value()}, {"retract_v", retract_v.has_value()},
+              {"travel", travel.has_value()}, {"halt_s", halt_s.has_value()}, {"let_go", let_go.has_value()},
+              {"temperature_deg_c", temperature_k.has_value()}});
   return step;
 }
 

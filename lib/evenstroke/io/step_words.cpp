@@ -13,14 +13,15 @@ using Words = std::vector<std::string>;
 Words kinds_of(const std::string& key) {
   const auto among = [&](const Words& keys) { return std::find(keys.begin(), keys.end(), key) != keys.end(); };
   if (key == "rods" || key == "held_n") return {"cycle", "compare"};
-  if (key == "press_s") return {"cycle"};
+  if (among({"press_s", "extend_v", "retract_v", "travel"})) return {"cycle"};
+  if (key == "halt_s") return {"compare"};
   if (key == "strokes") return {"cycle", "hand"};
   if (key == "dwell_s") return {"cycle", "hand", "flush", "compare"};
   if (key == "bypass") return {"cycle", "hand", "stand", "flush", "compare"};
   if (among({"by_hand", "hand_n", "hand_speed_m_per_s"})) return {"hand"};
   if (key == "attitude") return {"cycle", "hand", "stand", "flush"};
   if (among({"parted", "line_end", "port"})) return {"hand", "stand", "flush"};
-  if (key == "stand_s") return {"stand"};
+  if (among({"stand_s", "temperature_deg_c", "let_go"})) return {"stand"};
   if (among({"valve", "bursts", "motor_s", "clear_m3", "refill"})) return {"flush"};
   return step_kinds();
 }

@@ -158,6 +158,12 @@ void check(const Contents& c, const Rig& rig) {
   check_parts(rig, c.recipe.opened, "opened", true);
 }
 
+Rig as_warm(const Rig& rig, const Contents& c) {
+  Rig warm = rig;
+  warm.oil.temperature_k += c.warmed_k;
+  return warm;
+}
+
 Contents reordered(const Contents& from, const Network& n) {
   const auto find = [](const std::vector<std::string>& names, const std::string& name) {
     const auto found = std::find(names.begin(), names.end(), name);

@@ -94,7 +94,9 @@ struct Contents {
   std::vector<double> rest_s;            ///< per axis: how long it has been held
   Tank reservoir, container;
   Ledger ledger;
+  double warmed_k = 0;                   ///< oil, air and walls are so much warmer than the rig says
   double time_s = 0, motor_on_s = 0;
+  double running_s = 0, longest_running_s = 0;   ///< of the motor without a rest: now, at most
   Recipe recipe;
 };
 
@@ -107,6 +109,9 @@ Contents make_contents(const Network&, const Recipe&);
 
 /// Throws InputError unless the contents come from a rig with the same parts.
 void check(const Contents&, const Rig&);
+
+/// The rig at the temperature that its contents have.
+Rig as_warm(const Rig&, const Contents&);
 
 /// The same contents in the order of another network of the same parts; nothing else changes.
 Contents reordered(const Contents&, const Network&);

@@ -238,4 +238,11 @@ Network make_network(const Rig& rig) {
   return make_network(rig, order);
 }
 
+PumpLaw<double> pump_at(const Network& n, double supply_v) {
+  if (supply_v <= 0) return n.pump;
+  PumpMotor pump = n.rig.pump;
+  pump.supply_v = supply_v;
+  return pump_law(pump, n.mu_pa_s);
+}
+
 }  // namespace evenstroke

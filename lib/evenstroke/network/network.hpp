@@ -106,6 +106,9 @@ struct Network {
   bool has_carriage() const { return axes.size() > rig.branches.size(); }
 };
 
+/// The pump's law at another voltage than the rig's; 0: at that.
+PumpLaw<double> pump_at(const Network&, double supply_v);
+
 /// `order[i]` = branch of `rig` that stands at place i of the network. Places and axes do not depend on the connections.
 Network make_network(const Rig& rig, const std::vector<int>& order, const Connections& = {});
 /// The same with the branches as they stand in the rig.

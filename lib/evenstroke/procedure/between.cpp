@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "evenstroke/components/cylinder.hpp"
+#include "evenstroke/network/stored_work.hpp"
 #include "evenstroke/procedure/drive_march.hpp"
 #include "evenstroke/procedure/hand.hpp"
 #include "evenstroke/procedure/joints.hpp"
@@ -20,7 +21,7 @@ std::size_t at(int i) { return static_cast<std::size_t>(i); }
 class Between::Setup {
  public:
   Setup(const Between& b, const Connections& joints, Contents& c)
-      : between_(b), net_(make_network(b.rig_, b.order_, joints)), march_(net_, b.resolution_), c_(c),
+      : between_(b), net_(make_network(as_warm(b.rig_, c), b.order_, joints)), march_(net_, b.resolution_), c_(c),
         stream_(net_.rig, net_.rho0_kg_per_m3, net_.gas_j_per_kg / p0_pa_abs), pressure_(net_, c) {
     march_.close(c);
   }
@@ -120,8 +121,7 @@ Between::Between(const Rig& rig, const std::vector<int>& order, const Resolution
 
 void Between::leave(Setup& setup, StepRow& row) {
   setup.tell(row);
-  for (double Energy::*term : {&Energy::pump_j, &Energy::hand_j, &Energy::gravity_j, &Energy::load_j})
-    energy_.*term += setup.march().engine().energy().*term;
+  energy_ = energy_ + setup.march().engine().energy();
   merged_kg_ += setup.march().air_moved_by_merging_kg();
 }
 
@@ -161,19 +161,49 @@ Outcome Between::join(Contents& c) {
   return change(c, {}, unseen);
 }
 
+/// Oil, air and walls warm or cool bit by bit meanwhile; who lets go the pressure of both sides does so after each.
+Outcome Between::stand(Contents& c, const Step& step, StepRow& row) {
+  constexpr double bit_k = 1, lets_go_s = 2;
+  const double from_k = c.warmed_k, by_k = step.temperature_k > 0 ? step.temperature_k - rig_.oil.temperature_k - from_k : 0.0;
+  const double bits = std::max(1.0, std::ceil(std::abs(by_k) / bit_k));
+  double out_m3 = 0;
+  bool seen = false;
+  Outcome o = Outcome::ok;
+  for (double n = 1; n <= bits && o == Outcome::ok && !stopped(); ++n) {
+    const double before_j = by_k == 0 ? 0.0 : stored_work_j(make_network(as_warm(rig_, c), order_, step.joints), c);
+    c.warmed_k = from_k + by_k * (n / bits);
+    if (by_k != 0) c.pocket_k.assign(c.place.size(), rig_.oil.temperature_k + c.warmed_k);   // slowly: gas keeps up with the wall
+    Setup setup(*this, step.joints, c);
+    if (by_k != 0) energy_.warmth_j += stored_work_j(setup.net(), c) - before_j;
+    o = setup.rest({.bypass_open = step.bypass_open}, step.stand_s / bits);
+    for (const bool out : {true, false})
+      if (step.let_go && o == Outcome::ok && !stopped())
+        o = setup.rest({.extend = out, .retract = !out, .bypass_open = step.bypass_open}, lets_go_s);
+    leave(setup, row);
+    out_m3 += row.out_m3;
+    seen = seen || row.bubbles_seen;
+  }
+  row.out_m3 = out_m3;
+  row.bubbles_seen = seen;
+  return o;
+}
+
 Outcome Between::run(Contents& c, const Step& step, StepRow& row, std::vector<std::string>* short_of) {
   const Contents before = c;
   Outcome o = step.kind == StepKind::refill ? Outcome::ok : change(c, step, row);   // who fills up leaves the joints alone
-  Setup setup(*this, step.joints, c);
-  if (o == Outcome::ok && !stopped()) {
-    if (step.kind == StepKind::stand) o = setup.rest({.bypass_open = step.bypass_open}, step.stand_s);
+  const bool go_on = o == Outcome::ok && !stopped();
+  if (go_on && step.kind == StepKind::stand) o = stand(c, step, row);
+  if (go_on && step.kind != StepKind::stand) {
+    Setup setup(*this, step.joints, c);
     if (step.kind == StepKind::hand) o = setup.by_hand(step, short_of);
     if (step.kind == StepKind::flush) o = setup.flush(step, row, short_of);
     if (step.kind == StepKind::refill) setup.fill_up(row);
     if (step.kind == StepKind::compare) o = setup.look(step, row, short_of);
+    leave(setup, row);
   }
-  leave(setup, row);
-  const double rho = setup.net().rho0_kg_per_m3;
+  const Oil warm = as_warm(rig_, c).oil;
+  const double rho = density(warm, warm.temperature_k);
+  row.oil_k = warm.temperature_k;
   row.time_s = c.time_s - before.time_s;
   row.motor_on_s = c.motor_on_s - before.motor_on_s;
   row.refilled_m3 = (c.ledger.oil_refilled_kg - before.ledger.oil_refilled_kg) / rho;

@@ -24,6 +24,7 @@ struct StepRow {
   double free_air_m3 = 0;                  ///< left in the circuit, at p0 and 20 deg C
   double level_m = 0;                      ///< of the reservoir, at the end
   double highest_pa_abs = 0, lowest_pa_abs = 0;   ///< anywhere; see PressureWatch
+  double oil_k = 0;                        ///< temperature of oil and walls at its end
   Comparison seen = {};                       ///< of a comparison
 };
 
@@ -45,6 +46,7 @@ class Between {
   class Setup;                             // one network with its march, while a step lasts
   bool stopped() const { return stop_ && stop_->load(std::memory_order_relaxed); }
   Outcome change(Contents&, const Step&, StepRow&);
+  Outcome stand(Contents&, const Step&, StepRow&);
   void leave(Setup&, StepRow&);
 
   const Rig& rig_;

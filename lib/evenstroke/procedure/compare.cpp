@@ -10,7 +10,7 @@
 namespace evenstroke {
 namespace {
 
-constexpr double looks_s = 2, presses_s = 3, lets_go_s = 3;
+constexpr double presses_s = 3, lets_go_s = 3;
 
 double to_mark(double value, double mark) { return mark * std::round(value / mark); }
 
@@ -30,9 +30,9 @@ class Comparing {
     if (ok() && !at_stops(net_, c_, false)) return outcome_;
     start_s_ = c_.time_s;
     start_m_ = c_.position_m;
-    move(out, [&] { return mean_m() >= 0.5 * rods_.travel_m() || at_stops(net_, c_, true); });
+    move(out, [&] { return mean_travel(net_, c_) >= 0.5 || at_stops(net_, c_, true); });
     const std::vector<double> half = c_.position_m;
-    rest(resting(out), looks_s);
+    rest(resting(out), step_.halt_s);
     double back = 0;
     for (std::size_t i = 0; i < rods(); ++i) back = std::max(back, half[i] - c_.position_m[i]);
     if (ok()) seen_.back_m = to_mark(back, rod_mark);
@@ -55,11 +55,6 @@ class Comparing {
   bool stopped() const { return stop_ && stop_->load(std::memory_order_relaxed); }
   bool ok() const { return outcome_ == Outcome::ok && !stopped(); }
   std::size_t rods() const { return static_cast<std::size_t>(net_.branches()); }
-  double mean_m() const {
-    double sum = 0;
-    for (std::size_t i = 0; i < rods(); ++i) sum += c_.position_m[i] / static_cast<double>(rods());
-    return sum;
-  }
   template <class Done>
   void move(const Drive& d, Done&& done) {
     if (!ok()) return;

@@ -6,7 +6,7 @@ namespace evenstroke {
 
 Drive powered(const Step& step, bool extend) {
   return {.motor = true, .extend = extend, .retract = !extend, .bypass_open = step.bypass_open,
-          .on_panel = step.rods == Rods::panel, .held_n = step.rods == Rods::held ? step.held_n : 0.0};
+          .supply_v = extend ? step.extend_v : step.retract_v, .on_panel = step.rods == Rods::panel, .held_n = step.rods == Rods::held ? step.held_n : 0.0};
 }
 
 Drive resting(Drive d) {
@@ -20,16 +20,22 @@ bool at_stops(const Network& net, const Contents& c, bool upper) {
   return true;
 }
 
+double mean_travel(const Network& net, const Contents& c) {
+  double sum = 0;
+  for (std::size_t i = 0; i < static_cast<std::size_t>(net.branches()); ++i) sum += c.position_m[i] / net.axes[i].travel_m;
+  return sum / net.branches();
+}
+
 std::vector<double> as_given(const Network& net, const std::vector<double>& x) {
   std::vector<double> given(x.size());
   for (std::size_t i = 0; i < x.size(); ++i) given[static_cast<std::size_t>(net.given[i])] = x[i];
   return given;
 }
 
-double stroke_limit_s(const Network& net) {   // five strokes' worth of oil at half the pump's free flow, and a minute
+double stroke_limit_s(const Network& net, double supply_v) {   // five strokes' worth of oil at half the pump's free flow, and a minute
   double swept = 0;
   for (const Branch& b : net.rig.branches) swept += cap_area_m2(b.cylinder) * b.cylinder.stroke_m;
-  return 60 + 10 * swept / net.pump.q0;
+  return 60 + 10 * swept / pump_at(net, supply_v).q0;
 }
 
 }  // namespace evenstroke

@@ -32,7 +32,8 @@ Outcome drive(March& march, Contents& c, const Drive& d, double time_s, Pressure
 Drive powered(const Step&, bool extend);                      ///< motor on
 Drive resting(Drive);                                         ///< motor off, the valve stays where it is
 bool at_stops(const Network&, const Contents&, bool upper);   ///< all rods are, and stay
-double stroke_limit_s(const Network&);                        ///< longer a stroke is not waited for
+double mean_travel(const Network&, const Contents&);          ///< how far out the rods are, 0 ... 1
+double stroke_limit_s(const Network&, double supply_v = 0);   ///< longer a stroke is not waited for
 std::vector<double> as_given(const Network&, const std::vector<double>& of_branch);   ///< in the order of the rig
 
 /// Brings the rods to their lower stops, with the bypass as in the step, so that the carriage comes home; then with the bypass

@@ -39,6 +39,11 @@ void check(const Procedure& procedure) {
     check_range(step_name(i), "dwell", Quantity::time, step.dwell_s, 0, 3600);
     check_range(step_name(i), "press", Quantity::time, step.press_s, 0, 600);
     check_range(step_name(i), "held", Quantity::force, step.held_n, 1, 5000);
+    for (const auto& [key, volt] : {std::pair{"extend", step.extend_v}, {"retract", step.retract_v}})
+      if (volt != 0) check_range(step_name(i), key, Quantity::voltage, volt, 1, 400);
+    check_range(step_name(i), "travel", Quantity::ratio, step.travel, 0.05, 1);
+    check_range(step_name(i), "halt", Quantity::time, step.halt_s, 0, 86400);
+    if (step.temperature_k != 0) check_range(step_name(i), "temperature", Quantity::temperature, step.temperature_k, 233.15, 393.15);
     check_range(step_name(i), "stand", Quantity::time, step.stand_s, 0, 864000);
     check_range(step_name(i), "bursts", Quantity::count, step.bursts, 1, 1000);
     check_range(step_name(i), "motor", Quantity::time, step.motor_s, 0.1, 3600);
@@ -75,6 +80,10 @@ void check(const Procedure& procedure, const Rig& rig) {
       throw InputError(step_name(i) + ".rods", "panel", "", "this rig has no panel: panel.mass_kg is 0");
     if (step.rods == Rods::held && rig.branches.size() < 2)
       throw InputError(step_name(i) + ".rods", "held", "", "this rig has one rod: there is none to hold it to");
+    for (const auto& [key, volt] : {std::pair{"extend", step.extend_v}, {"retract", step.retract_v}})
+      if (volt != 0 && volt <= idle_v(rig.pump))
+        throw InputError(step_name(i) + "." + key + "_v", number_text(volt), "V",
+                         "must exceed the voltage that only just turns the idle pump, " + number_text(idle_v(rig.pump)) + " V");
     std::vector<std::string> branches, joints{"valve_block.a", "valve_block.b"};
     for (const Branch& b : rig.branches) {
       branches.push_back(b.name);

@@ -11,7 +11,7 @@ enum class Rods { free, panel, held };
 
 /// stroke  bleed strokes: extend, dwell, retract, dwell, under power
 /// hand    strokes of the rods named in `by_hand`, moved by a hand against its own force line; ends at the lower stops
-/// stand   nothing moves by will: gravity, rise, release, for `stand_s`
+/// stand   nothing moves by will: gravity, rise, release, for `stand_s`; oil and walls may warm or cool meanwhile
 /// flush   the pump sends oil through what the joints leave open and out into reservoir or container, in bursts
 /// refill  reservoir and container are filled up to where they stood at the start
 /// compare one stroke to read the rods, compare.hpp
@@ -25,8 +25,14 @@ struct Step {
   Rods rods = Rods::free;
   double held_n = 300;        ///< of held rods: force at which hands give way; 1 ... 5000
   double press_s = 0;         ///< of a stroke: at each stop the motor stays on for so long before the dwell; 0 ... 600
+  double extend_v = 0;        ///< of a stroke: at the motor while the rods go out; 0: the supply of the rig; 1 ... 400
+  double retract_v = 0;       ///< the same while they come in
+  double travel = 1;          ///< of a stroke: it turns once the rods' mean is so far out, share of the way; 0.05 ... 1
+  double halt_s = 2;          ///< of a comparison: the halt half way; 0 ... 86400
   bool repeat = true;         ///< belongs to the block that is repeated
   double stand_s = 60;        ///< of a stand; 0 ... 864000
+  bool let_go = false;        ///< of a stand: with each kelvin, and once at least, the valve is put both ways, motor off
+  double temperature_k = 0;   ///< of a stand: that oil, air and walls have at its end, and from then on; 0: as it is
   bool retract = false;       ///< of a flush: the directional valve stands as for retracting
   int bursts = 1;             ///< of a flush, at most; 1 ... 1000
   double motor_s = 60;        ///< of a flush: motor on in one burst; 0.1 ... 3600

@@ -101,8 +101,8 @@ const char* why(Outcome o) {
 class Job {
  public:
   Job(const Rig& rig, const Contents& start, const Procedure& p, const RunOptions& o)
-      : rig_(rig), procedure_(p), options_(o), net_(make_network(rig, canonical_order(rig, start))),
-        runner_(rig, net_, options_), now_(fit(start, net_)), start_(total(now_)), start_air_kg_(air_kg(now_)), verdict_(net_) {
+      : rig_(rig), procedure_(p), options_(o), runner_(rig, canonical_order(rig, start), start.warmed_k, options_),
+        now_(fit(start, net())), start_(total(now_)), start_air_kg_(air_kg(now_)), verdict_(net()) {
     run_.tolerance_m = o.tolerance_m > 0 ? o.tolerance_m : default_tolerance_m(rig);
     run_.on_load = rig.panel.mass_kg > 0;
     run_.places = now_.place;
@@ -114,11 +114,12 @@ class Job {
 
   Run go() {
     ledger_0_ = now_.ledger;
+    now_.longest_running_s = now_.running_s;
     if (options_.checks) twin();
     const int limit = options_.max_strokes > 0 ? options_.max_strokes : procedure_.max_strokes;
     runner_.close(now_);
     bench(1);
-    const PressureWatch at_rest(net_, now_);
+    const PressureWatch at_rest(net(), now_);
     row(0, step_of(procedure_, 1), {at_rest.highest_pa_abs(), at_rest.lowest_pa_abs()}, true);
     for (int n = 1; n <= limit && run_.status.ok(); ++n) {
       const double imbalance_m3 = runner_.imbalance_m3();
@@ -128,13 +129,13 @@ class Job {
       const Energy before = runner_.energy();
       const Runner::StrokeEnd end = runner_.stroke(now_, procedure_.steps[static_cast<std::size_t>(step)]);
       const Energy after = runner_.energy();
-      for (double Energy::*term : {&Energy::pump_j, &Energy::hand_j, &Energy::gravity_j, &Energy::load_j})
-        run_.books.energy.*term += after.*term - before.*term;
+      run_.books.energy = run_.books.energy + (after - before);
       if (!ended(end.outcome) && stopped()) ended(Outcome::interrupted);
       if (run_.status.ok() && !end.moved) stalled(end.held);
       if (!run_.status.ok()) break;
       row(n, step, end.extremes, end.reached);
       runs_ahead(n, procedure_.steps[static_cast<std::size_t>(step)], end.extremes);
+      runs_hot(step, "stroke " + std::to_string(n));
       const double off_m3 = runner_.imbalance_m3() - imbalance_m3;
       run_.books.transport_error_m = std::max(run_.books.transport_error_m, off_m3 / smallest_cap_m2(rig_));
       if (!options_.checks) continue;
@@ -149,10 +150,12 @@ class Job {
   }
 
  private:
+  const Network& net() const { return runner_.network(); }
   bool stopped() const { return options_.stop && options_.stop->load(); }
 
   /// Steps on the way to stroke n.
   void bench(int n) {
+    const double warmed_k = now_.warmed_k;
     for (const int s : on_the_way(procedure_, n)) {
       std::vector<std::string> short_of;
       const Step& step = procedure_.steps[static_cast<std::size_t>(s)];
@@ -161,10 +164,12 @@ class Job {
       run_.steps.push_back(row);
       for (const std::string& text : short_of)
         run_.notes.push_back("step " + std::to_string(s + 1) + ", before stroke " + std::to_string(n) + ": " + text);
+      runs_hot(s, "before stroke " + std::to_string(n));
       if (!ended(o) && stopped()) ended(Outcome::interrupted);
       if (!run_.status.ok()) return;
     }
     ended(runner_.join(now_, &run_.books.energy));
+    if (options_.checks && now_.warmed_k != warmed_k) twin();
   }
 
   bool ended(Outcome o) {
@@ -189,6 +194,16 @@ class Job {
                          "out of the oil; a restrictor or counterbalance valve in the path of the oil it drives out holds it");
   }
 
+  /// Told once, too.
+  void runs_hot(int step, const std::string& when) {
+    const double limit_s = rig_.pump.duty_s;
+    if (ran_hot_ || limit_s <= 0 || now_.longest_running_s <= limit_s) return;
+    ran_hot_ = true;
+    run_.notes.push_back("step " + std::to_string(step + 1) + ", " + when + ": the motor ran " +
+                         number_text(std::round(now_.longest_running_s)) + " s without a rest; the rig allows " +
+                         number_text(limit_s) + " s (pump.duty_s): it has to cool");
+  }
+
   void stalled(const Held& held) {
     ended(Outcome::stalled);
     if (held.text.empty()) return;
@@ -206,7 +221,7 @@ class Job {
   }
 
   void twin() {
-    const Contents full = make_contents(net_, {{}, {}, false, true, true});
+    const Contents full = make_contents(net(), {{}, {}, false, true, true});
     const double dwell = procedure_.steps.front().dwell_s;
     run_.twin_free = check(full, dwell, Rods::free);
     if (run_.on_load) run_.twin_load = check(full, dwell, Rods::panel);
@@ -221,6 +236,7 @@ class Job {
     if (options_.checks) {
       r.free = check(now_, s.dwell_s, Rods::free);
       if (run_.on_load) r.load = check(now_, s.dwell_s, Rods::panel);
+      r.air_part_m = air_part_m(run_.on_load ? r.load : r.free, run_.on_load ? run_.twin_load : run_.twin_free);
     }
     for (std::size_t p = 0; p < now_.place.size(); ++p) {
       const Masses m = held(now_, static_cast<int>(p));
@@ -231,7 +247,7 @@ class Job {
       r.dissolved_m3 += free_air_m3(m.dissolved_kg);
     }
     r.vented_m3 = free_air_m3(now_.ledger.air_vented_kg - ledger_0_.air_vented_kg);
-    r.level_m = level_m(rig_.reservoir, now_.reservoir.oil_kg / net_.rho0_kg_per_m3);
+    r.level_m = level_m(rig_.reservoir, now_.reservoir.oil_kg / net().rho0_kg_per_m3);
     r.time_s = now_.time_s;
     r.motor_on_s = now_.motor_on_s;
     r.highest_pa_abs = e.highest_pa_abs;
@@ -254,7 +270,7 @@ class Job {
     b.oil_rel_error = std::abs(oil - start_.oil_kg) / oil_through;
     b.air_rel_error = air_through > 0 ? std::abs(air - start_air_kg_) / air_through : 0.0;
     b.ledger = l;
-    b.stored_j = stored_work_j(net_, now_);
+    b.stored_j = stored_work_j(net(), now_);
     b.merged_gas_m3 = free_air_m3(runner_.air_moved_by_merging_kg());
     run_.counts = runner_.counts();
     run_.quanta = runner_.quanta();
@@ -265,14 +281,13 @@ class Job {
   const Rig& rig_;
   const Procedure& procedure_;
   const RunOptions& options_;
-  Network net_;
   Runner runner_;
   Contents now_;
   Masses start_;
   double start_air_kg_;
   VerdictKeeper verdict_;
   Ledger ledger_0_;
-  bool ran_ahead_ = false;
+  bool ran_ahead_ = false, ran_hot_ = false;
   Run run_;
 };
 
@@ -293,8 +308,7 @@ double Check::worst_m() const {
                            [](double a, double b) { return std::abs(a) < std::abs(b); });
 }
 
-std::array<double, 3> Run::air_part_m(const StrokeRow& r) const {
-  const Check &c = on_load ? r.load : r.free, &t = on_load ? twin_load : twin_free;
+std::array<double, 3> air_part_m(const Check& c, const Check& t) {
   std::array<double, 3> a{};
   for (std::size_t i = 0; i < a.size(); ++i) {              // rod by rod: a difference of two ranges would hide what air does
     std::vector<double> by_air_m = c.position_m[i];

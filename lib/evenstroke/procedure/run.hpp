@@ -42,8 +42,12 @@ struct StrokeRow {
   double time_s = 0, motor_on_s = 0;
   double highest_pa_abs = 0, lowest_pa_abs = 0;   ///< anywhere, during the stroke; see PressureWatch
   double low_pressure_s = 0;               ///< how long somewhere it was below 0.7 bar abs
-  bool rods_reached_stops = true;
+  bool rods_reached_stops = true;          ///< or turned where the step says
+  std::array<double, 3> air_part_m{};      ///< of its reading at each station: e - e_twin
 };
+
+/// The part of a reading, at each station, that the same rig without air (`twin`) does not have.
+std::array<double, 3> air_part_m(const Check&, const Check& twin);
 
 enum class Answered { reached, never, not_within, not_defined, undecided };
 const char* to_string(Answered);
@@ -88,7 +92,7 @@ struct Run {
   std::vector<std::string> places;         ///< names for StrokeRow::free_air_m3
   std::vector<StrokeRow> strokes;          ///< first row: stroke 0
   std::vector<StepRow> steps;             ///< what was done between strokes, in order
-  Check twin_free, twin_load;              ///< the same rig without free air
+  Check twin_free, twin_load;              ///< the same rig without free air, at the temperature it has at the end
   Verdict bled, parallel;                  ///< of the air's part; of the whole mismatch
   bool on_load = false;                    ///< the loaded check decides
   std::vector<std::string> notes;          ///< what did not go as a step asked, a sentence each; the run went on
@@ -96,8 +100,6 @@ struct Run {
   Contents contents;                       ///< at the end
   Counts counts;
   long quanta = 0;
-  /// The air's part of a row's reading at each station: e - e_twin.
-  std::array<double, 3> air_part_m(const StrokeRow&) const;
 };
 
 /// One deterministic run. Throws InputError for what cannot be run; everything nature does is a status.

@@ -12,24 +12,34 @@ std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
 }  // namespace
 
-Runner::Runner(const Rig& rig, const Network& n, const RunOptions& o)
-    : rig_(rig), net_(n), options_(o), march_(n, o.resolution), checker_(n, o.resolution) {}
-
-March& Runner::march_of(const Step& step) {
-  if (step.joints.attitude < 0) return march_;
-  auto& turned = turned_[at(step.joints.attitude)];
-  if (!turned) turned = std::make_unique<Circuit>(rig_, net_.given, step.joints, options_.resolution);
-  return turned->march;
+Runner::Runner(const Rig& rig, std::vector<int> order, double warmed_k, const RunOptions& o)
+    : rig_(rig), order_(std::move(order)), options_(o) {
+  take(warmed_k);
 }
 
-Outcome Runner::drive(March& march, Contents& c, const Drive& d, double time_s, Watches* watches, bool press) {
-  Stall stalled(net_, c);
+Runner::Circuit& Runner::circuit(Circuits& all, const Connections& joints) {
+  for (const auto& c : all)
+    if (c->warmed_k == warmed_k_ && c->attitude == joints.attitude) return *c;
+  Rig warm = rig_;
+  warm.oil.temperature_k += warmed_k_;
+  return *all.emplace_back(std::make_unique<Circuit>(warm, order_, warmed_k_, joints, options_.resolution));
+}
+
+void Runner::take(double warmed_k) {
+  warmed_k_ = warmed_k;
+  own_ = &circuit(circuits_);
+  checker_ = &circuit(checkers_);
+}
+
+Outcome Runner::drive(March& march, Contents& c, const Drive& d, double time_s, Watches* watches, double turn_at, bool press) {
+  const Network& net = march.network();
+  Stall stalled(net, c);
   const auto after = [&](const Contents& now, const FlowEngine::Quantum& q) {
-    if (&march != &checker_) sample(now);
+    if (&march != &checker_->march) sample(now);
     if (watches) watches->index.look(now);
     if (options_.stop && options_.stop->load(std::memory_order_relaxed)) return true;
     if (!d.motor || press) return false;
-    if (at_stops(net_, now, d.extend)) return true;
+    if (at_stops(net, now, d.extend) || (d.extend && turn_at < 1 && mean_travel(net, now) >= turn_at)) return true;
     if (!stalled(now, q.duration_s, march.engine().volume_m3())) return false;
     held_ = stalled.why(now);
     return true;
@@ -42,22 +52,23 @@ Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
   held_ = {};
   constexpr double least_share = 1e-3;   // less is creep by leakage or compression
   const std::vector<double> before = c.position_m;
-  March& march = march_of(step);
-  if (&march != &march_) march.close(c);
-  Watches watches{{march.network(), c}, {c, net_.rig.oil.temperature_k}};
+  March& march = circuit(circuits_, step.joints).march;
+  const Network& net = march.network();
+  if (&march != &own_->march) march.close(c);
+  Watches watches{{net, c}, {c, net.rig.oil.temperature_k}};
   for (const bool extend : {true, false}) {
     const Drive d = powered(step, extend);
-    end.outcome = drive(march, c, d, stroke_limit_s(net_), &watches);
+    end.outcome = drive(march, c, d, stroke_limit_s(net, d.supply_v), &watches, step.travel);
     if (end.outcome != Outcome::ok) return end;
-    for (std::size_t i = 0; i < net_.axes.size(); ++i)
-      end.moved = end.moved || std::abs(c.position_m[i] - before[i]) > least_share * net_.axes[i].travel_m;
-    const bool there = at_stops(net_, c, extend);
-    end.reached = end.reached && there;
-    if (there && step.press_s > 0) end.outcome = drive(march, c, d, step.press_s, &watches, true);
+    for (std::size_t i = 0; i < net.axes.size(); ++i)
+      end.moved = end.moved || std::abs(c.position_m[i] - before[i]) > least_share * net.axes[i].travel_m;
+    const bool there = at_stops(net, c, extend);
+    end.reached = end.reached && (there || (extend && step.travel < 1 && mean_travel(net, c) >= step.travel));
+    if (there && step.press_s > 0) end.outcome = drive(march, c, d, step.press_s, &watches, 1, true);
     if (end.outcome == Outcome::ok && step.dwell_s > 0) end.outcome = drive(march, c, resting(d), step.dwell_s, &watches);
     if (end.outcome != Outcome::ok) return end;
   }
-  if (&march != &march_) march_.close(c);
+  if (&march != &own_->march) own_->march.close(c);
   end.held = held_;
   const PressureWatch& pressure = watches.pressure;
   end.extremes = {pressure.highest_pa_abs(), pressure.lowest_pa_abs(), pressure.low_s(), watches.index.index()};
@@ -67,15 +78,15 @@ Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
 }
 
 void Runner::took(const Between& bench, Contents& c, const Connections& left, Energy* energy) {
-  for (double Energy::*term : {&Energy::pump_j, &Energy::hand_j, &Energy::gravity_j, &Energy::load_j})
-    energy->*term += bench.energy().*term;
+  *energy = *energy + bench.energy();
   merged_kg_ += bench.air_moved_by_merging_kg();
-  march_.close(c);
+  if (c.warmed_k != warmed_k_) take(c.warmed_k);
+  own_->march.close(c);
   joints_ = left;
 }
 
 Outcome Runner::bench(Contents& c, const Step& step, StepRow& row, Energy* energy, std::vector<std::string>* short_of) {
-  Between bench(rig_, net_.given, options_.resolution, options_.stop, joints_);
+  Between bench(rig_, order_, options_.resolution, options_.stop, joints_);
   const Outcome o = bench.run(c, step, row, short_of);
   took(bench, c, step.kind == StepKind::refill ? joints_ : step.joints, energy);
   return o;
@@ -83,7 +94,7 @@ Outcome Runner::bench(Contents& c, const Step& step, StepRow& row, Energy* energ
 
 Outcome Runner::join(Contents& c, Energy* energy) {
   if (joints_.parted.empty()) return Outcome::ok;
-  Between bench(rig_, net_.given, options_.resolution, options_.stop, joints_);
+  Between bench(rig_, order_, options_.resolution, options_.stop, joints_);
   const Outcome o = bench.join(c);
   took(bench, c, {}, energy);
   return o;
@@ -91,33 +102,35 @@ Outcome Runner::join(Contents& c, Energy* energy) {
 
 Check Runner::check(Contents c, double dwell_s, Rods rods, Outcome* outcome) {
   Check result;
-  const int n = net_.branches();
+  March& march = checker_->march;
+  const Network& net = checker_->net;
+  const int n = net.branches();
   if (*outcome == Outcome::ok)
-    bring_home(net_, c, {.dwell_s = dwell_s}, [&](const Drive& d, double time_s) {
-      *outcome = drive(checker_, c, d, time_s, nullptr);
+    bring_home(net, c, {.dwell_s = dwell_s}, [&](const Drive& d, double time_s) {
+      *outcome = drive(march, c, d, time_s, nullptr);
       return *outcome == Outcome::ok;
     });
-  if (net_.has_carriage()) result.carriage_m = c.position_m[at(n)];
+  if (net.has_carriage()) result.carriage_m = c.position_m[at(n)];
   // Friction leaves the carriage a little off its stop; within its over-travel every rod still reaches both stops.
-  const double margin = net_.has_carriage() ? net_.rig.synchroniser.over_travel : 0.0;
-  const double margin_m = net_.has_carriage() ? net_.axes[at(n)].travel_m * margin / (1 + margin) : 0.0;
-  if (!at_stops(net_, c, false) || result.carriage_m > margin_m) {
+  const double margin = net.has_carriage() ? net.rig.synchroniser.over_travel : 0.0;
+  const double margin_m = net.has_carriage() ? net.axes[at(n)].travel_m * margin / (1 + margin) : 0.0;
+  if (!at_stops(net, c, false) || result.carriage_m > margin_m) {
     result.state = CheckState::not_rephased;
     return result;
   }
-  StationWatch seen(net_);
-  Stall stalled(net_, c);
+  StationWatch seen(net);
+  Stall stalled(net, c);
   const auto watch = [&](double, const auto& position) {
     seen.look(position);
     return seen.all();
   };
   const auto after = [&](const Contents& now, const FlowEngine::Quantum& q) {
     if (options_.stop && options_.stop->load(std::memory_order_relaxed)) return true;
-    return stalled(now, q.duration_s, checker_.engine().volume_m3());
+    return stalled(now, q.duration_s, march.engine().volume_m3());
   };
-  *outcome = checker_.phase(c, powered({.rods = rods}, true), stroke_limit_s(net_), watch, after);
+  *outcome = march.phase(c, powered({.rods = rods}, true), stroke_limit_s(net), watch, after);
   for (std::size_t i = 0; i < seen.passed(); ++i) {
-    result.position_m[i] = as_given(net_, seen.position_m(i));
+    result.position_m[i] = as_given(net, seen.position_m(i));
     result.mismatch_m[i] = mismatch_m(result.position_m[i]);
   }
   result.state = seen.all() ? CheckState::ok : CheckState::not_reached;

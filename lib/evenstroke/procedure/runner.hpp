@@ -1,5 +1,4 @@
 #pragma once
-#include <array>
 #include <memory>
 
 #include "evenstroke/procedure/between.hpp"
@@ -14,8 +13,9 @@ namespace evenstroke {
 /// Strokes, dwells and check strokes of one rig, on contents laid into its network.
 class Runner {
  public:
-  /// `rig` as given; `net` made from it.
-  Runner(const Rig& rig, const Network& net, const RunOptions&);
+  /// `order`: network branch -> branch of the rig as given.
+  Runner(const Rig& rig, std::vector<int> order, double warmed_k, const RunOptions&);
+  const Network& network() const { return own_->net; }   ///< at the temperature that the contents have now
 
   /// Of one stroke, as PressureWatch and IndexWatch give it.
   struct Extremes {
@@ -30,7 +30,7 @@ class Runner {
   };
   /// Extend, dwell, retract, dwell.
   StrokeEnd stroke(Contents&, const Step&);
-  /// A step between strokes, bench.hpp.
+  /// A step between strokes, between.hpp.
   Outcome bench(Contents&, const Step&, StepRow&, Energy*, std::vector<std::string>* short_of);
   /// Before a stroke: what those steps left apart is joined.
   Outcome join(Contents&, Energy*);
@@ -39,7 +39,7 @@ class Runner {
 
   /// Where the series goes; null = nowhere.
   void record_into(Series* s, int max_samples) { series_ = s, max_samples_ = max_samples; }
-  void close(Contents& c) { march_.close(c); }
+  void close(Contents& c) { own_->march.close(c); }
   /// Of all strokes so far, not of check strokes.
   Energy energy() const { return sum<Energy>([](const March& m) { return m.engine().energy(); }); }
   Counts counts() const { return sum<Counts>([](const March& m) { return m.engine().counts(); }); }
@@ -51,29 +51,33 @@ class Runner {
 
  private:
   struct Watches { PressureWatch pressure; IndexWatch index; };
-  struct Circuit {                           // the same with its cylinders turned
-    Circuit(const Rig& r, const std::vector<int>& order, const Connections& c, const Resolution& s)
-        : net(make_network(r, order, c)), march(net, s) {}
+  struct Circuit {                           // at one temperature; as mounted or with its cylinders turned
+    Circuit(const Rig& r, const std::vector<int>& order, double warm_k, const Connections& c, const Resolution& s)
+        : net(make_network(r, order, c)), march(net, s), warmed_k(warm_k), attitude(c.attitude) {}
     Network net;
     March march;
+    double warmed_k;
+    int attitude;
   };
+  using Circuits = std::vector<std::unique_ptr<Circuit>>;
   template <class T>
   T sum(T (*of)(const March&)) const {
-    T total = of(march_);
-    for (const auto& t : turned_)
-      if (t) total = total + of(t->march);
+    T total{};
+    for (const auto& c : circuits_) total = total + of(c->march);
     return total;
   }
-  March& march_of(const Step&);
-  Outcome drive(March&, Contents&, const Drive&, double time_s, Watches*, bool press = false);
+  Circuit& circuit(Circuits&, const Connections& = {});
+  void take(double warmed_k);
+  Outcome drive(March&, Contents&, const Drive&, double time_s, Watches*, double turn_at = 1, bool press = false);
   void sample(const Contents&);
   void took(const Between&, Contents&, const Connections& left, Energy*);
 
   const Rig& rig_;
-  const Network& net_;
+  const std::vector<int> order_;
   const RunOptions& options_;
-  March march_, checker_;   // a fork leaves no trace in the run, not even a step size
-  std::array<std::unique_ptr<Circuit>, 3> turned_;   // by attitude, once a stroke asks for it
+  double warmed_k_;
+  Circuits circuits_, checkers_;     // made once asked for; a fork leaves no trace in the run, not even a step size
+  Circuit *own_, *checker_;
   Series* series_ = nullptr;
   int max_samples_ = 0, stride_ = 1, since_ = 0;
   Held held_;

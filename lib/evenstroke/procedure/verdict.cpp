@@ -14,7 +14,7 @@ bool inside(const Run& run, const StrokeRow& r, bool air_part) {
   const Check& c = run.on_load ? r.load : r.free;
   const Check& twin = run.on_load ? run.twin_load : run.twin_free;
   if (c.state != CheckState::ok || (air_part && twin.state != CheckState::ok)) return false;
-  const std::array<double, 3> e = air_part ? run.air_part_m(r) : c.mismatch_m;
+  const std::array<double, 3> e = air_part ? r.air_part_m : c.mismatch_m;
   return std::all_of(e.begin(), e.end(), [&](double x) { return std::abs(x) <= run.tolerance_m; });
 }
 
