@@ -122,6 +122,8 @@ positions_m : dict of str to float, m
 reservoir, container : dict of str to float, kg
     What the reservoir holds, and the container that open ends of lines are held into: ``oil_kg``, ``coarse_kg``,
     ``fine_kg``, ``dissolved_kg``, and ``foam_kg``, the air on the surface that has not burst yet.
+nothing_opened : bool
+    Made by `after_exchange` with no part dry and no line opened.
 warmed_k : float, K
     Oil, air and walls are so much warmer than the rig says.
 running_s, longest_running_s : float, s
@@ -214,6 +216,10 @@ InputError
       .def_property_readonly("positions_m", &positions)
       .def_property_readonly("reservoir", [](const Contents& c) { return tank(c.reservoir); })
       .def_property_readonly("container", [](const Contents& c) { return tank(c.container); })
+      .def_property_readonly("nothing_opened", [](const Contents& c) {
+        const Recipe& r = c.recipe;
+        return r.valid && !r.bled && r.dry.empty() && r.opened.empty();
+      })
       .def_readonly("warmed_k", &Contents::warmed_k)
       .def_readonly("running_s", &Contents::running_s)
       .def_readonly("longest_running_s", &Contents::longest_running_s)

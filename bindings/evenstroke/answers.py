@@ -162,12 +162,14 @@ class Answer:
         ):
             unit = " bleed strokes" if np.isfinite(count.low) and np.isfinite(count.member).any() else ""
             lines.append(f"{what} within {tolerance}: {count.text}{unit}.{self._shares(count)}")
+        lines += self._as_given()
         if self.reason:
             lines.append(f"Why never, with the values as given: {self.reason}.")
         lines += reasons(self.nominal)
+        first = "The first number is the median. " if any("(" in c.text for c in (self.bled, self.parallel)) else ""
         lines.append(
-            f"The first number is the median. The band holds {100 * self.confidence:g} % of {self.members} variants of "
-            "the stated inputs; how well these describe your rig is not part of it."
+            f"{first}The band holds {100 * self.confidence:g} % of {self.members} variants of the stated inputs; how well these "
+            "describe your rig is not part of it."
         )
         if self.complete and self.failed < self.members:
             lines.append(self._own_error())
@@ -189,15 +191,37 @@ class Answer:
         lines.append(self._left())
         told = books(self.nominal)
         lines.append(f"{told[0].upper()}{told[1:]}.")
-        return "\n".join(lines) + "\n\n" + cautions.text()
+        return "\n".join(lines) + "\n\n" + cautions.text(self.inputs.procedure.steps)
+
+    def _as_given(self):
+        """The one run whose story is told, where it says something else than the band's middle."""
+        run, count = self.nominal, self.parallel
+        full = self.inputs.contents.nothing_opened
+        lines = ["Nothing was said to be dry or opened: the circuit was taken as full of oil."] if full else []
+        if not count.defined and run.parallel.reason:
+            lines.append(f"Why not defined: {run.parallel.reason}.")
+        if not count.defined or not run.status.ok:
+            return lines
+        reached = run.parallel.answered is _core.Answered.reached
+        what = f"stroke {run.parallel.stroke}" if reached else f"not reached ({run.parallel.reason})"
+        beside = reached and count.possible and not count.low <= run.parallel.stroke <= count.high
+        alike = reached and count.possible and run.parallel.stroke == count.strokes
+        if not alike and (reached or count.possible):
+            lines.append(f"With the values as given: {what}.{' That lies outside the band.' if beside else ''}")
+        if reached and count.p_never > 0.5:
+            lines.append(
+                "Most variants never get there although the values as given do: what the stated inputs leave open, not air, "
+                "parts the rods then."
+            )
+        return lines
 
     def _own_error(self):
         """How well so many variants know the numbers."""
         error = max(c.own_error for c in (self.bled, self.parallel))
         if np.isinf(error) and self.members < SURE_MEMBERS:
-            return "So few variants leave an end of a band open; more would tell."
+            return "With so few variants an end of the band could as well lie further out; more would tell."
         if np.isinf(error):
-            return "An end of a band lies so near never that these variants do not tell it from a number."
+            return "So many variants hardly get there that the far end of the band could as well be never."
         more = "" if error <= 0.5 else "; more variants would tell them better"
         return f"The numbers of both bands are known to {error:g} stroke{'s' if error > 1 else ''}{more}."
 

@@ -42,6 +42,7 @@ WIPE = "Oil on skin and floor: gloves, goggles, and wipe it up."
 FIRST = "The first strokes of a dry side are off by centimetres: rods free, or the panel propped and watched."
 
 CAUTIONS = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, PARTING, OPEN, UNDER_OIL, BY_HAND, TURNING, STALL, HOLDING, WARM, WIPE, FIRST)
+USUAL = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, WIPE)
 OF_KIND = {
     "cycle": (HANDS, PROP, FIRST),
     "hand": (BY_HAND,),
@@ -68,6 +69,7 @@ def of_steps(steps):
     return tuple(c for c in CAUTIONS if c in asked)
 
 
-def text():
-    """All of it, one sentence a line."""
-    return "\n".join(["Cautions:", *(f"- {c}" for c in CAUTIONS), LIMITS])
+def text(steps):
+    """The usual ones and those of these steps, one sentence a line."""
+    asked = {*USUAL, *of_steps(steps)}
+    return "\n".join(["Cautions:", *(f"- {c}" for c in CAUTIONS if c in asked), LIMITS])

@@ -84,11 +84,13 @@ class Cures:
     members : int
         Variants behind the band.
     confidence : float
+    limit_bar_gauge : float, bar
+        What `refused` exceed.
     """
 
-    def __init__(self, tried, refused, best, count, members, confidence):
+    def __init__(self, tried, refused, best, count, members, confidence, limit_bar_gauge):
         self.tried, self.refused, self.best, self.count = tried, refused, best, count
-        self.members, self.confidence = members, confidence
+        self.members, self.confidence, self.limit_bar_gauge = members, confidence, limit_bar_gauge
 
     def __repr__(self):
         found = f"{self.best.what}, {self.count.text} strokes" if self.best else "none works"
@@ -110,7 +112,7 @@ class Cures:
             lines += [f"{head}: {'; '.join(named)}."] if named else []
         if self.refused:
             named = "; ".join(f"{c.what} ({c.highest_bar_gauge:.0f} bar gauge)" for c in self.refused)
-            lines.append(f"Not recommended, for the pressure it makes: {named}.")
+            lines.append(f"Not recommended, for the pressure it makes, more than {self.limit_bar_gauge:.0f} bar gauge: {named}.")
         named = {c for cure in self.tried if cure.works for c in cure.cautions}
         if named:
             lines += ["Before any of it is done:", *(f"- {c}" for c in cautions.CAUTIONS if c in named)]
@@ -342,4 +344,4 @@ def search(rig, contents, procedure, members, confidence, seed, threads, options
             best, count = cure, now
             if there(now) >= confidence:
                 break
-    return Cures(tried, refused, best, count, members, confidence)
+    return Cures(tried, refused, best, count, members, confidence, limit)

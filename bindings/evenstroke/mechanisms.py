@@ -68,6 +68,12 @@ class _Branch:
         self.trapped_ml = self.above_ml + self.last_ml
         self.rest_ml = ml(("pocket", *BUBBLES), lifting) - self.trapped_ml
 
+    def long_text(self):
+        held = f"from the cylinder to the reservoir it is {self.way_ml:.0f} mL, and a stroke moves {self.stroke_ml:.0f} mL"
+        if self.way_ml > self.stroke_ml:
+            return held
+        return f"{held} in the mean, but along the wall, where bubbles lie, a fraction of that"
+
     def mm(self, ml):
         return ml * 1e-6 / self.area_m2 * 1e3
 
@@ -112,8 +118,7 @@ def _air(run):
         return
     b, mm = most("line_ml")
     yield Mechanism("line too long for the stroke", mm, (
-        f"{b.line_ml:.2f} mL are in the {b.name} cap line: from the cylinder to the reservoir it holds {b.way_ml:.0f} mL, a "
-        f"stroke moves {b.stroke_ml:.0f} mL, and along the wall less: they go to and fro and reach neither end"
+        f"{b.line_ml:.2f} mL are in the {b.name} cap line: {b.long_text()}. They go to and fro and reach neither end"
     ))  # fmt: skip
     b, mm = most("brought_ml")
     yield Mechanism("bubbles go round", min(mm, most("bubbles_ml")[1]), (

@@ -118,7 +118,7 @@ def _compared(row):
     else:
         yield f"at 25, 50 and 75 % the rods stood {', '.join(f'{x:+.1f}' for x in apart)} mm apart"
     if not np.isnan(row["apart_at_stops_mm"]):
-        yield f"at the stops {abs(row['apart_at_stops_mm']):.1f} mm"
+        yield f"at the stops {row['apart_at_stops_mm']:+.1f} mm"
     if row["last_moves_s"] - row["first_moves_s"] >= 0.1:
         yield f"the last rod began to move {row['last_moves_s'] - row['first_moves_s']:.1f} s after the first"
     if row["springs_back_mm"] > 0:
@@ -138,7 +138,8 @@ def step_told(row, step):
         told.append(f"oil and walls came to {row['oil_deg_c']:.0f} °C, {row['highest_bar_gauge']:.0f} bar gauge at most")
     if row["kind"] == "flush":
         times = f" in {row['bursts']} bursts" if row["bursts"] > 1 else ""
-        told.append(f"{row['out_ml']:.1f} mL of oil ran out{times}")
+        where = "went round" if step.line_end == "joined" else "ran out"
+        told.append(f"{row['out_ml']:.1f} mL of oil {where}{times}")
         if row["bubbles_seen"]:
             told.append(f"bubbles were seen, the last {row['clear_ml']:.1f} mL came without")
         elif row["out_ml"] > 0:

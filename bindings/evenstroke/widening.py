@@ -6,6 +6,7 @@ import numpy as np
 
 NOT_AT_THE_BENCH = "no measurement at a bench is known to us"
 SPRING_BALANCE = "pull the free rod with a spring balance, both ports open under oil"
+CARRIAGE = "pressure that just moves the rods, without a load: what it takes more with the bypass shut than open"
 SAMPLE = "draw oil from the reservoir into a measuring glass"
 MEASURE = {  # by the evidence key of the field
     "oil_modulus": "the oil's data sheet",
@@ -113,4 +114,11 @@ def widened_by(answer, most=2, chance=200):
     limit = np.quantile(first_order(inputs, shuffled, bins).max(axis=-1), 0.95)
     fields = {f.path: f for f in answer.inputs.rig.fields()}
     best = [i for i in np.argsort(-share) if share[i] > limit][:most]
-    return [Widener(columns[i], float(share[i]), fields[columns[i]].help, MEASURE[fields[columns[i]].evidence]) for i in best]
+    return [Widener(columns[i], float(share[i]), fields[columns[i]].help, _measure(fields[columns[i]])) for i in best]
+
+
+def _measure(field):
+    """The carriage of a synchroniser has no rod to pull."""
+    if field.path.startswith("synchroniser.") and field.evidence.startswith("seal_"):
+        return CARRIAGE
+    return MEASURE[field.evidence]

@@ -4,6 +4,7 @@
 
 #include "evenstroke/io/files.hpp"
 #include "support/bad_file.hpp"
+#include "support/near.hpp"
 #include "support/sample_rig.hpp"
 
 using namespace evenstroke;
@@ -126,5 +127,35 @@ TEST_SUITE("io/rig_file") {
     check_refused({sample_with(0, "[reservoir]\ncapacity_l = 0.5"), 27, 2, "reservoir.oil_m3", "6e-04",
                    "capacity"}, read);
     check_refused({sample_with(17, "[branch.\"a b.c d\"]"), 14, 2, "branch.a b.c d", "", "letters"}, read);
+  }
+
+  TEST_CASE("check: a key in the wrong table is told where it belongs, and a file of the other kind what it is") {
+    const std::string rig = testing::join(testing::sample_lines());
+    check_refused({rig + "relief_bar_gauge = 90", 27, 1, "branch.left.relief_bar_gauge", "90", "it belongs in [valve_block]"}, read);
+    check_refused({sample_with(7, "supply_v = 12\nbore_mm = 20"), 8, 1, "pump.bore_mm", "20", "it belongs in [branch]"}, read);
+    check_refused({"format_version = 1\n[[step]]\nkind = \"cycle\"\n", 2, 3, "step", "[...]", "is this one, and not a rig?"}, read);
+    check_refused({rig, 2, 2, "oil", "{...}", "is this one, and not a procedure?"},
+                  [](const std::string& text, const std::string& name) { parse_procedure(text, name); });
+  }
+  TEST_CASE("check: names of branches have no dot, and one that is nearly left or right is asked about") {
+    const auto named = [](const std::string& one, const std::string& two) {
+      std::string text;
+      for (const auto& line : testing::sample_lines()) {
+        const std::string is = line == "[branch.left]" ? "[branch." + one + "]" : line == "[branch.right]" ? "[branch." + two + "]" : line;
+        text += is + "\n";
+      }
+      return text;
+    };
+    CHECK_THROWS_WITH_AS(read(named("front.left", "right"), "f"), doctest::Contains("front_left"), FileError);
+    CHECK_THROWS_WITH_AS(read(named("rigth", "right"), "f"), doctest::Contains("did you mean right?"), FileError);
+    CHECK_NOTHROW(read(named("leg1", "leg2"), "f"));
+    CHECK_NOTHROW(read(named("left", "rear"), "f"));
+  }
+  TEST_CASE("check: a pump's displacement may be given per turn in any unit, and limits of ports are told in millimetres") {
+    const Rig a = parse_rig(sample_with(6, "displacement_m3_per_rev = 0.24e-6"), "a");
+    const Rig b = parse_rig(sample_with(6, "displacement_cm3_per_rev = 0.24"), "b");
+    CHECK(testing::near(a.pump.displacement_m3_per_rad, b.pump.displacement_m3_per_rad, 1e-15, 0));
+    CHECK_THROWS_WITH_AS(read(testing::join(testing::sample_lines()) + "cap_port_mm = 150\n", "f"),
+                         doctest::Contains(" mm from its top"), InputError);
   }
 }

@@ -65,7 +65,8 @@ TEST_SUITE("io/toml_reader") {
     check_refused({good + "rod_mm", 27, 7, "", "", "not valid TOML"}, read);
     check_refused({good + "[branch.mid", 27, 12, "branch.mid", "", "not valid TOML"}, read);
     check_refused({good + "note = \"rod_", 27, 13, "branch.left.note", "\"rod_", "not valid TOML"}, read);
-    check_refused({sample_with(3, "nu_40_cst = 22 cst"), 3, 16, "oil.nu_40_cst", "22 cst", "not valid TOML"}, read);
+    check_refused({sample_with(3, "nu_40_cst = 22 cst"), 3, 16, "oil.nu_40_cst", "22 cst", "its unit is in the key"}, read);
+    check_refused({sample_with(3, "nu_40_cst = -1.5 °C"), 3, 18, "oil.nu_40_cst", "-1.5 °C", "its unit is in the key"}, read);
   }
   TEST_CASE("regression: a header that begins with no key is refused, not walked into (toml++ 3.3 asserts there)") {
     check_refused({sample_with(5, "[=]"), 5, 1, "=", "", "not valid TOML"}, read);

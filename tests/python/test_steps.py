@@ -71,7 +71,7 @@ def test_the_story_tells_each_step_with_its_numbers_before_the_stroke(flushed):
     lines = flushed.story().splitlines()
     rows = list(flushed.steps)
     assert [line.split(" (")[0] for line in lines[:3]] == ["Step 1", "Step 2", "Step 3"]
-    assert f"{rows[0]['out_ml']:.1f} mL of oil ran out in 2 bursts; bubbles were seen" in lines[0]
+    assert f"{rows[0]['out_ml']:.1f} mL of oil went round in 2 bursts; bubbles were seen" in lines[0]
     assert f"{rows[1]['refilled_ml']:.1f} mL of oil filled up" in lines[1]
     assert lines[3].startswith("Before the first stroke") and lines[4].startswith("Stroke 1")
     assert not np.isnan(flushed.steps["free_air_ml"]).any()

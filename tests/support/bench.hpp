@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "evenstroke/transport/march.hpp"
+#include "support/drive_through.hpp"
 #include "support/still_air.hpp"
 
 namespace evenstroke::testing {
@@ -75,9 +76,8 @@ class Bench {
     ledger_ = c.ledger;
   }
 
-  template <class After>
-  void drive(const Drive& d, double time_s, After&& after) {
-    const Outcome o = march.phase(c, d, time_s, [](double, const auto&) { return false; }, after);
+  void drive(const Drive& d, double time_s, const After& after) {
+    const Outcome o = drive_through(march, c, d, time_s, after);
     REQUIRE(std::string(to_string(o)) == "ok");
     const Masses m = total(c);
     const Ledger &l = c.ledger, &l0 = ledger_;

@@ -9,6 +9,7 @@
 
 #include "evenstroke/procedure/run.hpp"
 #include "evenstroke/transport/march.hpp"
+#include "support/drive_through.hpp"
 #include "support/still_air.hpp"
 
 namespace evenstroke::testing {
@@ -129,7 +130,7 @@ class BleedBench {
       if (seen) seen(now);
       return to_stop && now.motion[0] == 0 && now.position_m[0] == (d.extend ? net.axes[0].travel_m : 0.0);
     };
-    const Outcome o = march_.phase(c, d, time_s, [](double, const auto&) { return false; }, after);
+    const Outcome o = drive_through(march_, c, d, time_s, after);
     if (o != Outcome::ok) throw std::runtime_error(to_string(o));
   }
   March march_;

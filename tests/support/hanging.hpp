@@ -5,6 +5,7 @@
 
 #include "evenstroke/procedure/run.hpp"
 #include "support/bench.hpp"
+#include "support/drive_through.hpp"
 #include "support/near.hpp"
 
 namespace evenstroke::testing {
@@ -44,8 +45,7 @@ struct Hanging {
     count();
   }
   void stand(const Drive& d, double time_s) {
-    const Outcome o = march.phase(c, d, time_s, [](double, const auto&) { return false; },
-                                  [](const Contents&, const FlowEngine::Quantum&) { return false; });
+    const Outcome o = drive_through(march, c, d, time_s, [](const Contents&, const FlowEngine::Quantum&) { return false; });
     REQUIRE(std::string(to_string(o)) == "ok");
     CHECK(near(total(c).oil_kg + c.ledger.oil_spilled_kg, start_oil_kg, 1e-12, 0));
     CHECK(near(air_kg(c) + c.ledger.air_vented_kg, start_air_kg + c.ledger.air_ingested_kg, 1e-12, 0));

@@ -31,7 +31,8 @@ constexpr Spelling k_diff[] = {{"_pa_diff", "Pa"}, {"_bar", "bar", 1e5}};
 constexpr Spelling k_modulus[] = {{"_pa", "Pa"}, {"_gpa", "GPa", 1e9}};
 constexpr Spelling k_flow[] = {{"_m3_per_s", "m3/s"}, {"_l_per_min", "L/min", 1, 6e4}};
 constexpr Spelling k_displacement[] = {{"_m3_per_rad", "m3/rad"},
-                                         {"_cm3_per_rev", "cm3/rev", 1, 2e6 * std::numbers::pi}};
+                                         {"_cm3_per_rev", "cm3/rev", 1, 2e6 * std::numbers::pi},
+                                         {"_m3_per_rev", "m3/rev", 1, 2 * std::numbers::pi}};
 constexpr Spelling k_voltage[] = {{"_v", "V"}};
 constexpr Spelling k_resistance[] = {{"_ohm", "ohm"}};
 constexpr Spelling k_motor[] = {{"_v_s", "V s"}};
@@ -62,15 +63,15 @@ constexpr std::string_view k_foreign[] = {"cm", "dm", "in", "inch", "ft", "um", 
                                           "mpa", "psi", "g", "t", "lb", "c", "f", "ms", "h", "a", "st", "mm2_per_s",
                                           "ml_per_min", "ml_per_s", "ml_per_rev", "kw", "w", "rpm", "percent"};
 
+double from_si(const Spelling& s, double si) { return (si - s.offset) * s.divide / s.multiply; }
+
+}  // namespace
+
 std::string short_text(double value) {
   std::array<char, 32> buffer{};
   std::snprintf(buffer.data(), buffer.size(), "%.6g", value);
   return buffer.data();
 }
-
-double from_si(const Spelling& s, double si) { return (si - s.offset) * s.divide / s.multiply; }
-
-}  // namespace
 
 std::span<const Spelling> unit_spellings(Quantity q) { return k_rows[static_cast<std::size_t>(q)]; }
 

@@ -27,6 +27,7 @@ std::string_view si_suffix(Quantity);                        ///< "_m", "_pa_gau
 const Spelling* find_spelling(std::string_view key, std::string_view name, Quantity);
 std::string spellings(std::string_view name, Quantity);      ///< "bore_m or bore_mm", for messages
 bool is_unit_word(std::string_view word);                    ///< "mm", "bar", "psi": looks like a unit, allowed or not
+std::string short_text(double value);                        ///< six digits at most, for people
 std::string number_text(double value);                       ///< shortest text that reads back to the same number
 
 /// "branch.left" + "bore_m" is "branch.left.bore_m"; a `where` that ends in "_" is a prefix of the key itself.

@@ -53,12 +53,12 @@ namespace {
 void check_port(const Cylinder& c, const std::string& where, std::string_view name, double port_m, double length_m) {
   if (c.attitude == Attitude::level) {
     if (port_m > c.bore_m)
-      refuse(where, name, Quantity::length, port_m, "must not lie below the bore: at most " + number_text(c.bore_m) +
-             " m from its top");
+      refuse(where, name, Quantity::length, port_m, "must not lie below the bore: at most " + short_text(1e3 * c.bore_m) +
+             " mm from its top");
   } else if (port_m > length_m) {
     refuse(where, name, Quantity::length, port_m,
-           "must lie within the clearance, which reaches " + number_text(length_m) +
-           " m from the end: the piston would shut the port");
+           "must lie within the clearance, which reaches " + short_text(1e3 * length_m) +
+           " mm from the end: the piston would shut the port");
   }
 }
 
@@ -82,10 +82,10 @@ double circle_m2(double diameter_m) { return std::numbers::pi / 4 * diameter_m *
 void check(const Cylinder& c, const std::string& where) {
   check_fields(c, where);
   if (c.rod_m >= c.bore_m)
-    refuse(where, "rod", Quantity::length, c.rod_m, "must be thinner than the bore, " + number_text(c.bore_m) + " m");
+    refuse(where, "rod", Quantity::length, c.rod_m, "must be thinner than the bore, " + short_text(1e3 * c.bore_m) + " mm");
   if (c.tube_m > 0 && c.stroke_m >= c.tube_m)
     refuse(where, "stroke", Quantity::length, c.stroke_m,
-           "must be shorter than the tube, " + number_text(c.tube_m) + " m");
+           "must be shorter than the tube, " + short_text(1e3 * c.tube_m) + " mm");
   check_port(c, where, "cap_port", c.cap_port_m, c.cap_clearance_m3 / cap_area_m2(c));
   check_port(c, where, "rod_port", c.rod_port_m, c.rod_clearance_m3 / rod_area_m2(c));
 }

@@ -97,6 +97,8 @@ Procedure parse_procedure(const std::string& text, const std::string& file_name)
   Problems problems(document);
   problems.look_in([&] {
     TableReader top(file_name, &document, "");
+    for (const char* table : {"oil", "pump", "synchroniser", "panel", "branch"})
+      if (const TomlNode* found = top.take(table)) top.refuse(*found, "belongs to a rig file: is this one, and not a procedure?");
     top.take("format_version");
     procedure.name = top.text("name").value_or("");
     const auto max_strokes = top.whole("max_strokes", 1, 1000);

@@ -7,9 +7,26 @@
 #include "evenstroke/io/problems.hpp"
 #include "evenstroke/io/step_words.hpp"
 #include "evenstroke/io/table_reader.hpp"
+#include "evenstroke/rig/tables.hpp"
 
 namespace evenstroke {
 namespace {
+
+/// Table in which a rig file has this key, in any unit; of a branch's own the one that serves all.
+std::string table_of(const std::string& key) {
+  Rig rig;
+  rig.branches = {{}};
+  rig.branches[0].name = "*";
+  std::string found;
+  visit_tables(rig, [&](const std::string& prefix, const auto& part) {
+    const std::size_t star = prefix.find(".*."), dot = prefix.find('.');
+    const std::string table = prefix.substr(0, star == std::string::npos ? dot : star);
+    const std::string head = star == std::string::npos ? prefix.substr(dot + 1) : prefix.substr(star + 3);
+    for (const auto& f : fields<std::remove_cvref_t<decltype(part)>>())
+      if (found.empty() && find_spelling(key, head + std::string(f.name), f.quantity)) found = table;
+  });
+  return found;
+}
 
 int grade_number(const std::string& grade) {
   constexpr std::string_view head = "ISO VG ";
@@ -48,7 +65,7 @@ void read_oil(TableReader& in, Oil& oil) {
 
 template <class P>
 void read_struct(const std::string& file, const TomlNode* table, const std::string& name, P& p) {
-  TableReader in(file, table, name);
+  TableReader in(file, table, name, &table_of);
   in.fields_of(p);
   in.finish();
   in.require(p);
@@ -80,7 +97,7 @@ void read_branch(TableReader& in, Branch& b, Line& rod_line) {
 }
 
 void read_branches(const std::string& file, const TomlNode* table, std::vector<Branch>& branches) {
-  TableReader shared(file, table, "branch");
+  TableReader shared(file, table, "branch", &table_of);
   std::vector<std::pair<std::string, const TomlNode*>> own;
   if (table)
     for (const auto& item : table->items)
@@ -92,15 +109,21 @@ void read_branches(const std::string& file, const TomlNode* table, std::vector<B
   const auto given = [&](const char* name) { return std::any_of(own.begin(), own.end(), [&](const auto& o) { return o.first == name; }); };
   for (const auto& [name, node] : own) {               // one cylinder may well be called "lift"
     const std::string other = given("right") ? "left" : "right";
-    const std::string meant = own.size() > 2 || given(other.c_str()) ? "" : did_you_mean(name, {other});
+    std::vector<std::string> near{other};
+    if (given("left") || given("right")) near.push_back(given("right") ? "right" : "left");
+    const std::string meant = own.size() > 2 || given(other.c_str()) ? "" : did_you_mean(name, near);
     if (name != "left" && name != "right" && !meant.empty())
       shared.refuse(*node, "would be a branch of its own" + meant + "; if it is one, give it a name less like that");
+    if (name == "left" || name == "right" || !node) continue;
+    for (const TomlNode& inner : node->items)
+      if (inner.kind == TomlNode::Kind::table)
+        shared.refuse(*node, "a branch's name has no dot: is [branch." + name + "_" + inner.key + "] meant?");
   }
   Branch all, unread;
   read_branch(shared, all, unread.rod_line);
   shared.finish();
   for (const auto& [name, node] : own) {
-    TableReader in(file, node, "branch." + name);
+    TableReader in(file, node, "branch." + name, &table_of);
     Branch b = all;
     b.name = name;
     read_branch(in, b, unread.rod_line);
@@ -125,7 +148,8 @@ Rig parse_rig(const std::string& text, const std::string& file_name) {
                  *panel = nullptr, *air = nullptr, *branch = nullptr, *connections = nullptr, *observer = nullptr;
   Problems problems(document);
   problems.look_in([&] {
-    TableReader top(file_name, &document, "");
+    TableReader top(file_name, &document, "", &table_of);
+    if (const TomlNode* step = top.take("step")) top.refuse(*step, "belongs to a procedure file: is this one, and not a rig?");
     top.take("format_version");
     rig.name = top.text("name").value_or("");
     oil = top.table("oil"), pump = top.table("pump"), valve_block = top.table("valve_block");
@@ -138,14 +162,14 @@ Rig parse_rig(const std::string& text, const std::string& file_name) {
     problems.look_in([&] { read_struct(file_name, table, name, part); });
   };
   problems.look_in([&] {
-    TableReader in(file_name, oil, "oil");
+    TableReader in(file_name, oil, "oil", &table_of);
     read_oil(in, rig.oil);
   });
   all_of(pump, "pump", rig.pump);
   all_of(valve_block, "valve_block", rig.valve_block);
   all_of(reservoir, "reservoir", rig.reservoir);
-  problems.look_in([&] { read_synchroniser(TableReader(file_name, synchroniser, "synchroniser"), rig.synchroniser); });
-  problems.look_in([&] { read_panel(TableReader(file_name, panel, "panel"), rig.panel); });
+  problems.look_in([&] { read_synchroniser(TableReader(file_name, synchroniser, "synchroniser", &table_of), rig.synchroniser); });
+  problems.look_in([&] { read_panel(TableReader(file_name, panel, "panel", &table_of), rig.panel); });
   all_of(air, "air", rig.air);
   all_of(observer, "observer", rig.observer);
   problems.look_in([&] {

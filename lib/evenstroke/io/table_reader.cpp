@@ -6,8 +6,8 @@
 
 namespace evenstroke {
 
-TableReader::TableReader(std::string file, const TomlNode* table, std::string path)
-    : file_(std::move(file)), path_(std::move(path)), table_(table) {}
+TableReader::TableReader(std::string file, const TomlNode* table, std::string path, std::string (*elsewhere)(const std::string&))
+    : file_(std::move(file)), path_(std::move(path)), table_(table), elsewhere_(elsewhere) {}
 
 const TomlNode* TableReader::take(const std::string& key) {
   keys_.push_back(key);
@@ -111,7 +111,8 @@ void TableReader::refuse_unknown(const TomlNode& entry) const {
                         spellings(name, quantity));
     for (const auto& s : unit_spellings(quantity)) known.push_back(name + std::string(s.suffix));
   }
-  refuse(entry, "unknown key" + did_you_mean(entry.key, known));
+  const std::string meant = did_you_mean(entry.key, known), where = meant.empty() && elsewhere_ ? elsewhere_(entry.key) : "";
+  refuse(entry, "unknown key" + (where.empty() ? meant : " here; it belongs in [" + where + "]"));
 }
 
 FileError TableReader::lacks(const std::string& key, const std::string& how) const {

@@ -16,7 +16,8 @@ namespace evenstroke {
 class TableReader {
  public:
   /// `table` may be nullptr: not in the file. `path` is how the table is called: "branch.left"; "" for the whole file.
-  TableReader(std::string file, const TomlNode* table, std::string path);
+  /// `elsewhere` tells of a key that is unknown here which table it belongs in, or an empty text.
+  TableReader(std::string file, const TomlNode* table, std::string path, std::string (*elsewhere)(const std::string&) = nullptr);
 
   const TomlNode* take(const std::string& key);                     ///< any kind, or nullptr
   std::optional<std::string> text(const std::string& key);
@@ -60,6 +61,7 @@ class TableReader {
   [[noreturn]] void refuse_unknown(const TomlNode& entry) const;
   std::string file_, path_;
   const TomlNode* table_;
+  std::string (*elsewhere_)(const std::string&);
   std::vector<std::string> keys_;                                   ///< asked for, without unit
   std::vector<std::pair<std::string, Quantity>> names_;             ///< asked for, with units
 };

@@ -118,6 +118,14 @@ bool decimal_comma(const std::string& value) {
   return false;
 }
 
+/// 24 V, -10 °C: a number, and then its unit.
+bool number_with_unit(const std::string& value) {
+  std::size_t i = value.find_first_not_of("+-.0123456789eE_");
+  if (i == 0 || i == std::string::npos || !std::isdigit(static_cast<unsigned char>(value[value[0] == '-' || value[0] == '+']))) return false;
+  i = value.find_first_not_of(" \t", i);
+  return i != std::string::npos && (std::isalpha(static_cast<unsigned char>(value[i])) || value[i] == '%' || value.compare(i, 2, "\xc2\xb0") == 0);
+}
+
 [[noreturn]] void refuse(const toml::parse_error& e, const std::string& text, const std::string& file_name) {
   const int line = static_cast<int>(e.source().begin.line);
   int column = static_cast<int>(e.source().begin.column);
@@ -125,6 +133,7 @@ bool decimal_comma(const std::string& value) {
   const std::string why(e.description());
   std::string rule = "is not valid TOML: " + why;
   if (decimal_comma(sight.value)) rule = "a decimal comma cannot be read: write a point, as in 1.5";
+  if (number_with_unit(sight.value)) rule = "a number stands alone: its unit is in the key, as in supply_v = 24";
   if (why.find("redefine") != std::string::npos) {
     rule = "is given twice (" + why + ")";
     column = sight.column;

@@ -6,6 +6,7 @@
 
 #include "evenstroke/base/error.hpp"
 #include "evenstroke/network/stored_work.hpp"
+#include "evenstroke/procedure/doubts.hpp"
 #include "evenstroke/procedure/order.hpp"
 #include "evenstroke/procedure/runner.hpp"
 #include "evenstroke/procedure/verdict.hpp"
@@ -115,6 +116,7 @@ class Job {
   Run go() {
     ledger_0_ = now_.ledger;
     now_.longest_running_s = now_.running_s;
+    run_.notes = doubts(rig_, now_);
     if (options_.checks) twin();
     const int limit = options_.max_strokes > 0 ? options_.max_strokes : procedure_.max_strokes;
     runner_.close(now_);

@@ -9,6 +9,7 @@ namespace evenstroke {
 namespace {
 
 constexpr int strokes_in_a_row = 4;
+constexpr const char* alone = "one rod has none to be in step with: what is left of the air is all there is to see";
 
 bool inside(const Run& run, const StrokeRow& r, bool air_part) {
   const Check& c = run.on_load ? r.load : r.free;
@@ -76,8 +77,7 @@ void VerdictKeeper::update(Run& run, const Contents& c, bool pass_complete) {
   if (std::abs(twin.worst_m()) > run.tolerance_m)
     settle(run.parallel, Answered::never,
            "without any air the rods would still be outside the tolerance: bleeding cannot cure this");
-  judge(run.bled, run, true);
-  judge(run.parallel, run, false);
+  if (net_.branches() > 1) judge(run.bled, run, true), judge(run.parallel, run, false);
   if (!pass_complete) return;
   const double costs_m3 = run.tolerance_m * cap_area_m2(net_.rig.branches.front().cylinder);
   const std::vector<double> now = snapshot(c, costs_m3);
@@ -85,6 +85,8 @@ void VerdictKeeper::update(Run& run, const Contents& c, bool pass_complete) {
   if (!last_pass_.empty()) {
     still_ = true;
     for (std::size_t i = 0; i < now.size(); ++i) still_ = still_ && std::abs(now[i] - last_pass_[i]) <= 0.01 * costs_m3;
+    if (still_ && net_.branches() == 1)
+      for (Verdict* v : {&run.bled, &run.parallel}) settle(*v, Answered::not_defined, alone);
     if (still_)   // the next pass will be like this one: inside all through, or never four in a row
       for (Verdict* v : {&run.bled, &run.parallel})
         if (run_length(run, v == &run.bled) < std::min(pass, strokes_in_a_row - 1))
@@ -97,6 +99,10 @@ void VerdictKeeper::update(Run& run, const Contents& c, bool pass_complete) {
 void VerdictKeeper::close(Run& run, int limit) const {
   for (Verdict* v : {&run.bled, &run.parallel}) {
     if (v->answered != Answered::undecided || !run.status.ok()) continue;
+    if (net_.branches() == 1) {
+      *v = {Answered::not_defined, 0, alone};
+      continue;
+    }
     std::string reason = "not within " + std::to_string(limit) + " strokes";
     const int inside = run_length(run, v == &run.bled);
     if (inside > 0)
@@ -107,9 +113,10 @@ void VerdictKeeper::close(Run& run, int limit) const {
     const auto unread = std::count_if(run.strokes.begin(), run.strokes.end(), [&](const StrokeRow& r) {
       return r.stroke > 0 && (run.on_load ? r.load : r.free).state != CheckState::ok;
     });
+    const bool shut = std::any_of(run.strokes.begin(), run.strokes.end(), [](const StrokeRow& r) { return r.stroke > 0 && !r.bypass_open; });
     if (unread > 0)
-      reason += "; after " + std::to_string(unread) +
-                " of them nothing could be read (the check column says why; strokes with the bypass open re-phase)";
+      reason += "; after " + std::to_string(unread) + " of them nothing could be read (the check column says why" +
+                (shut ? "; strokes with the bypass open re-phase)" : ")");
     *v = {Answered::not_within, 0, reason};
   }
 }
