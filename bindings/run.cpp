@@ -2,6 +2,7 @@
 
 #include <pybind11/native_enum.h>
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <optional>
@@ -46,6 +47,15 @@ RunOptions options(std::optional<double> tolerance_mm, std::optional<long long> 
 
 Three known(const Check& c, const Three& values) { return c.state == CheckState::ok ? values : Three{nan, nan, nan}; }
 
+/// Which rod stands least far out where the reading is largest; -1 where there is none.
+int hindmost(const Check& c) {
+  if (c.state != CheckState::ok) return -1;
+  const auto size = [](double a, double b) { return std::abs(a) < std::abs(b); };
+  const auto worst = std::max_element(c.mismatch_m.begin(), c.mismatch_m.end(), size) - c.mismatch_m.begin();
+  const std::vector<double>& x = c.position_m[static_cast<std::size_t>(worst)];
+  return x.empty() ? -1 : static_cast<int>(std::min_element(x.begin(), x.end()) - x.begin());
+}
+
 /// Columns of the table, SI; NaN where a check gave no reading.
 py::dict rows(const Run& r) {
   const std::size_t n = r.strokes.size(), width = r.places.size();
@@ -57,7 +67,7 @@ py::dict rows(const Run& r) {
     return a;
   };
   auto free = matrix(3), load = matrix(3), air = matrix(3), places = matrix(width);
-  auto carriage = vector();
+  auto carriage = vector(), behind = vector();
   py::list state, index;
   const Check& twin = r.on_load ? r.twin_load : r.twin_free;
   for (std::size_t i = 0; i < n; ++i) {
@@ -73,6 +83,7 @@ py::dict rows(const Run& r) {
     }
     for (std::size_t p = 0; p < width; ++p) places.mutable_at(i, p) = s.free_air_m3[p];
     carriage.mutable_at(i) = deciding.carriage_m;
+    behind.mutable_at(i) = hindmost(deciding);
     state.append(to_string(deciding.state));
     index.append(s.apparent_index);                    // None where no pocket has told
   }
@@ -85,6 +96,7 @@ py::dict rows(const Run& r) {
   d["load_m"] = load;
   d["air_m"] = air;
   d["carriage_m"] = carriage;
+  d["behind"] = behind;
   d["check"] = state;
   d["free_air_m3"] = places;
   d["pocket_m3"] = column([](const StrokeRow& s) { return s.pocket_m3; });

@@ -186,7 +186,7 @@ def why_not_fewer(run):
         if at == 0:
             rods = f"the rods differ by {abs(worst):.2f} mm; the count begins with the first stroke"
     else:
-        rods = f"the rods still differ by {abs(worst):.2f} mm{teller.who(worst)}, more than {run.tolerance_mm:g} mm"
+        rods = f"the rods still differ by {abs(worst):.2f} mm{teller.who(at)}, more than {run.tolerance_mm:g} mm"
     sides = [_lifting_air(teller, branch, at) for branch in teller.branches]
     told = "; ".join(f"{branch} {ml:.2f} mL{most}" for branch, (ml, most) in zip(teller.branches, sides))
     then = ""
@@ -248,7 +248,7 @@ class _Teller:
         kept = all_air[i - 1] - all_air[i]
         if abs(kept) < SEEN_ML:
             return ""
-        where = "stayed in the reservoir" if kept > 0 else "came back with the reservoir's oil"
+        where = "stayed in the reservoir" if kept > 0 else "came in with the reservoir's oil, as bubbles or dissolved"
         return f"; {abs(kept):.2f} mL {where}"
 
     def inside(self, i):
@@ -296,7 +296,7 @@ class _Teller:
         if row["check"] != "ok":
             return "the rods cannot be compared, because they do not get through three quarters of their travel"
         now = self.worst[i]
-        text = f"the rods {'would differ' if i == 0 else 'then differ'} by up to {abs(now):.2f} mm{self.who(now)}"
+        text = f"the rods {'would differ' if i == 0 else 'then differ'} by up to {abs(now):.2f} mm{self.who(i)}"
         before = self.worst[i - 1] if i > 0 else np.nan
         if np.isnan(before):
             return text
@@ -305,10 +305,8 @@ class _Teller:
             return text + ", as before"
         return text + f", {abs(change):.2f} mm {'more' if change > 0 else 'less'} than before"
 
-    def who(self, mismatch):
-        if len(self.branches) != 2 or abs(mismatch) < LEAST_MM:
-            return ""
-        return f" ({self.branches[1] if mismatch > 0 else self.branches[0]} behind)"
+    def who(self, i):
+        return "" if abs(self.worst[i]) < LEAST_MM else f" ({self.table['behind'][i]} behind)"
 
     def unseen(self):
         """Air that is alike on all sides, or on the rod sides, hardly sets the rods apart: the comparison does not find it."""

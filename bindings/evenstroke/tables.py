@@ -190,6 +190,8 @@ class StrokeTable(Table):
         Where the synchroniser's carriage stood before the deciding check stroke.
     check : str
         "ok", "not done", "not re-phased" (carriage not home) or "not reached".
+    behind : str
+        Rod least far out where the deciding reading is largest in size; empty without a reading.
     """
 
     def __init__(self, core, branches, places):
@@ -220,6 +222,7 @@ class StrokeTable(Table):
         column["low_pressure_s"] = rows["low_pressure_s"]
         column["carriage_mm"] = rows["carriage_m"] * 1e3
         column["check"] = np.array(rows["check"], dtype=str)
+        column["behind"] = np.array([branches[int(i)] if i >= 0 else "" for i in rows["behind"]], dtype=str)
         super().__init__(column)
         self._branches = tuple(branches)
         self._deciding = "load" if load else "free"

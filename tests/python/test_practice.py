@@ -160,6 +160,15 @@ def test_slow_strokes_leave_less_air_than_fast_ones():
     told("slow", slow, fast)
 
 
+def test_warm_oil_lets_its_bubbles_go_and_cold_oil_keeps_them():
+    rig, dry = lift_table(6, attitude="level", **{"oil.temperature_k": 278.15}), ["left.cylinder", "left.cap_line"]
+    stands = [stand(3600, let_go=True, **warm) for warm in (dict(temperature_deg_c=40), {})]
+    done = [run(rig, [s, cycle(dwell_s=30)], 3, dry=dry) for s in stands]
+    (warm, cold), bubbles = map(free_ml, done), [(d.contents.reservoir["fine_kg"]) / AIR_KG_PER_ML for d in done]
+    assert warm < 0.1 * cold and cold > 1 and bubbles[0] < 0.1 < 10 < bubbles[1]
+    told("warm", warm, cold, *bubbles)
+
+
 def test_a_pump_whose_reservoir_is_not_filled_up_draws_air_and_undoes_the_work():
     steps = [flush(4, parted=LEFT[:1], line_end="container", valve="extend", refill=r) for r in (True, False)]
     done = [run(lift_table(), [step, cycle()], 1, dry=["left.cap_line"]) for step in steps]
@@ -294,7 +303,7 @@ def test_prediction_a_bled_rig_lowered_under_its_panel_has_air_again_and_one_ret
 
 def test_every_row_of_the_tables_is_held_by_a_test_and_every_test_by_a_row():
     asked = re.findall(r'^ +told\("(\w+)"', Path(__file__).read_text(encoding="utf-8"), re.MULTILINE)
-    assert sorted(asked) == sorted(rows()) and len(asked) == 20
+    assert sorted(asked) == sorted(rows()) and len(asked) == 21
 
 
 def write_anew():

@@ -25,7 +25,7 @@ OUT = (
     rf"(?:no air came out|{NUMBER} mL of air came out"
     rf"(?:, as much as the stroke before|, {NUMBER} mL (more|less) than the stroke before)?)"
 )
-ROUND = rf"(?:; {NUMBER} mL (?:stayed in the reservoir|came back with the reservoir's oil))?"
+ROUND = rf"(?:; {NUMBER} mL (?:stayed in the reservoir|came in with the reservoir's oil, as bubbles or dissolved))?"
 MOVED = rf"(?: \({NUMBER} mL moved into the ([^)]+)\))?"
 RAN_OUT = rf"; the air of the ([^;(]+?) ran out \({NUMBER} mL before, {NUMBER} mL now\)"
 RAN = r"((?:; the air of the [^;(]+ ran out \(\d+\.\d\d mL before, \d+\.\d\d mL now\))*)"
@@ -234,7 +234,7 @@ def left_line(air, **column):
     """All the air there is stands in one line."""
     n = len(air)
     none = dict.fromkeys(("fine_ml", "coarse_ml", "dissolved_ml", "carriage_mm"), [0.0] * n)
-    column = none | dict(check=["ok"] * n) | column
+    column = none | dict(check=["ok"] * n, behind=["left"] * n) | column
     column["pocket_ml"] = [x - fine for x, fine in zip(air, column["fine_ml"])]
     column.setdefault("vented_ml", [air[0] - x for x in air])
     return dict(
@@ -266,10 +266,10 @@ def test_air_that_goes_round_through_the_reservoir(rig):
     column = left_line([4.0, 1.0, 1.2], vented_ml=[0.0, 1.0, 1.5])
     _, second, third = story(hand_made(rig, **column)).split("\n")
     assert "1.00 mL of air came out; 2.00 mL stayed in the reservoir; " in second and STROKE.fullmatch(second)
-    assert "less than the stroke before; 0.70 mL came back with the reservoir's oil; " in third
+    assert "less than the stroke before; 0.70 mL came in with the reservoir's oil, as bubbles or dissolved; " in third
     assert STROKE.fullmatch(third)
     silent = story(hand_made(rig, taken_in_kg=1e-6, **column))
-    assert "stayed" not in silent and "came back" not in silent
+    assert "stayed" not in silent and "came in" not in silent
 
 
 def test_nothing_is_said_of_changes_that_go_the_same_way_or_are_small(rig):
