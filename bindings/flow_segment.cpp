@@ -20,7 +20,7 @@ std::vector<int> given_order(const Rig& rig) {
 class FlowSegment {
  public:
   FlowSegment(const Rig& rig, const Contents& contents, const Drive& drive)
-      : net_(make_network(rig, given_order(rig))), model_(frozen(net_, fit(contents, net_))) {
+      : net_(make_network(as_warm(rig, contents), given_order(rig))), model_(frozen(net_, fit(contents, net_))) {
     model_.set_drive(drive);
     for (int a = 0; a < model_.axes(); ++a) model_.set_motion(a, drive.retract ? -1 : 1);
   }

@@ -79,12 +79,17 @@ Step step(const py::object& kind, const py::object& bypass, const py::object& st
   s.refill = given<bool>("flag", "refill", refill);
   s.press_s = given<double>("number", "press_s", press_s);
   s.held_n = given<double>("number", "held_n", held_n);
-  if (!extend_v.is_none()) s.extend_v = given<double>("number", "extend_v", extend_v);
-  if (!retract_v.is_none()) s.retract_v = given<double>("number", "retract_v", retract_v);
+  const auto ranged = [](const char* field, Quantity q, std::size_t spelling, const py::object& value, double low, double high) {
+    if (value.is_none()) return 0.0;                       // as the rig says
+    const double x = given<double>("number", field, value);
+    return check_range_as("", field, q, unit_spellings(q)[spelling], x, low, high);
+  };
+  s.extend_v = ranged("extend", Quantity::voltage, 0, extend_v, 1, 400);
+  s.retract_v = ranged("retract", Quantity::voltage, 0, retract_v, 1, 400);
   s.travel = given<double>("number", "travel", travel);
   s.halt_s = given<double>("number", "halt_s", halt_s);
   s.let_go = given<bool>("flag", "let_go", let_go);
-  if (!temperature_deg_c.is_none()) s.temperature_k = zero_deg_c_k + given<double>("number", "temperature_deg_c", temperature_deg_c);
+  s.temperature_k = ranged("temperature", Quantity::temperature, 1, temperature_deg_c, 233.15, 393.15);
   check_keys(s);
   return s;
 }

@@ -188,6 +188,7 @@ class Answer:
                 f"No tolerance was given: {tolerance} is an assumption, the larger of 1 mm and 1 % of the stroke."
             )
         lines += notes(self.nominal)
+        lines += self._pressure()
         lines.append(self._left())
         told = books(self.nominal)
         lines.append(f"{told[0].upper()}{told[1:]}.")
@@ -207,7 +208,12 @@ class Answer:
         beside = reached and count.possible and not count.low <= run.parallel.stroke <= count.high
         alike = reached and count.possible and run.parallel.stroke == count.strokes
         if not alike and (reached or count.possible):
-            lines.append(f"With the values as given: {what}.{' That lies outside the band.' if beside else ''}")
+            lines.append(f"With the values as given, the whole mismatch: {what}.{' That lies outside the band.' if beside else ''}")
+        worst = run.strokes.worst_mm()
+        if reached and len(worst) and abs(worst[0]) <= run.tolerance_mm and run.strokes["pocket_ml"][0] >= LEAST_ML:
+            lines.append(
+                "The rods were inside the tolerance before the first stroke already: this comparison does not show the air there is."
+            )
         if reached and count.p_never > 0.5:
             lines.append(
                 "Most variants never get there although the values as given do: what the stated inputs leave open, not air, "
@@ -233,6 +239,14 @@ class Answer:
             parts.append(f"{100 * count.p_not_within:.3g} % were not there after {self.max_strokes} strokes")
         return " " + "; ".join(parts) + "." if parts else ""
 
+    def _pressure(self):
+        told = [t["highest_bar_gauge"] for t in (self.nominal.strokes, self.nominal.steps) if len(t)]
+        highest = max((float(np.nanmax(t)) for t in told if np.isfinite(t).any()), default=0.0)
+        relief = self.inputs.rig.get("valve_block.relief_pa_gauge") / 1e5
+        if highest <= relief:
+            return []
+        return [f"Highest pressure anywhere with the values as given: {highest:.0f} bar gauge; the relief valve opens at {relief:.0f}."]
+
     def _left(self):
         lines = []
         for matters, where in (
@@ -242,7 +256,8 @@ class Answer:
             places = [x for x in self.limiting if x.matters == matters and x.free_air_m3 * 1e6 >= LEAST_ML]
             named = ", ".join(f"{x.free_air_m3 * 1e6:.2f} mL in the {place_text(x.place)}" for x in places[:4])
             more = f", and less in {len(places) - 4} more" if len(places) > 4 else ""
-            lines.append(f"Free air left {where}: {named or 'none'}{more}.")
+            yields = " Under a load that pulls, a rod side gives way by its air." if not matters and _on_rod_side(places) else ""
+            lines.append(f"Free air left {where}: {named or 'none'}{more}.{yields}")
         return "At the end of the run with the values as given:\n" + "\n".join(lines)
 
     def cures(self, **options):
@@ -282,6 +297,11 @@ class Answer:
         from .pictures import plot_answer
 
         return plot_answer(self, ax)
+
+
+def _on_rod_side(places):
+    """As much that a person would feel it."""
+    return sum(x.free_air_m3 for x in places if x.place.endswith((".rod_chamber", ".rod_line"))) >= 1e-6
 
 
 def strokes_to_parallel(

@@ -30,7 +30,7 @@ TURNING = (
     "turned."
 )
 STALL = (
-    "A motor that presses against the stops draws its stall current, and only the relief valve limits the pressure: seconds, "
+    "A motor that presses against the stops draws far more than running free, and only the relief valve limits its pump: seconds, "
     "nobody beside the hoses, and no part that this pressure is too much for."
 )
 HOLDING = "Rods held together by hands or a strap part with a jerk when they give way: no finger between them."
@@ -39,9 +39,10 @@ WARM = (
     "it without a flame, evenly, and not above what the machine's maker allows; hot oil burns."
 )
 WIPE = "Oil on skin and floor: gloves, goggles, and wipe it up."
-FIRST = "The first strokes of a dry side are off by centimetres: rods free, or the panel propped and watched."
+FIRST = "The first strokes of a dry side are off by centimetres: rods free, off the panel."
+BYPASS = "With the bypass open the rods do not keep step in any stroke, bled or not: off the panel, and room for each to run alone."
 
-CAUTIONS = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, PARTING, OPEN, UNDER_OIL, BY_HAND, TURNING, STALL, HOLDING, WARM, WIPE, FIRST)
+CAUTIONS = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, PARTING, OPEN, UNDER_OIL, BY_HAND, TURNING, STALL, HOLDING, WARM, WIPE, BYPASS, FIRST)
 USUAL = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, WIPE)
 OF_KIND = {
     "cycle": (HANDS, PROP, FIRST),
@@ -64,6 +65,7 @@ def of_steps(steps):
             asked.update((UNDER_OIL,) if "container" in (step.line_end, step.port) else ())
         asked.update((TURNING,) if step.attitude else ())
         asked.update((STALL,) if step.press_s > 0 else ())
+        asked.update((BYPASS,) if step.kind in ("cycle", "compare") and step.bypass == "open" else ())
         asked.update((WARM,) if step.temperature_deg_c is not None else ())
         asked.update((HOLDING,) if step.rods == "held" else ())
     return tuple(c for c in CAUTIONS if c in asked)

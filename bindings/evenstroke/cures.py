@@ -12,9 +12,11 @@ from .procedure_text import KEYS, procedure_text
 from .runs import run as run_one
 
 LONG_REST_S, SETTLES_S, PRESSES_S, TURNED_STROKES = 120.0, 1800.0, 30.0, 4
-WARM_DEG_C, WARMS_S = 40.0, 3600.0
+WARM_DEG_C, WARMS_S, LEAST_V = 40.0, 3600.0, 1.0
+ROUNDS = 1.01   # of pressures that are the procedure's own in any case
 OPTIONS = {"tolerance_mm", "max_strokes", "quantum_share", "rel_tol", "ln_pressure", "streamtubes", "parcels", "solver"}
 AS_IT_IS = "as it is"
+STRONG = "Only changes that make too much pressure would bring the rods in step; none of them is recommended."
 NONE = "None of the changes tried brings the rods in step in half of the variants or more: look for another cause."
 
 
@@ -104,7 +106,8 @@ class Cures:
         -------
         str
         """
-        lines = [self._best()] if self.best else [NONE]
+        strong = [c.what for c in self.refused if c.works]
+        lines = [self._best()] if self.best else [STRONG if strong else NONE]
         others = [c for c in self.tried if c is not self.best]
         as_well = "Would do as well, with the values as given" if self.best else "Works with the values as given, and no wider"
         for works, head in ((True, as_well), (False, "Does not help")):
@@ -190,14 +193,16 @@ def _by_hand(branches, **turned):
     ]  # fmt: skip
 
 
-def _candidates(rig, steps, branches):
+def _candidates(rig, contents, steps, branches):
     """What is changed, and the steps then."""
     cycles = [s for s in steps if s.kind == "cycle"]
     sides = f"{' and '.join(branches)} cylinder{'s' if len(branches) > 1 else ''}"
     refill, stand = _core.Step(kind="refill"), _core.Step(kind="stand", stand_s=SETTLES_S)
     flushes = _flushes(rig, branches)
     if rig.synchroniser != "tee" and any(s.bypass == "closed" for s in cycles):
-        yield "the bypass valves open for all strokes", _cycles(steps, lambda s: dict(bypass="open"))
+        off = any(s.rods == "panel" for s in cycles)   # nothing keeps rods in step then
+        text = "the bypass valves open for all strokes" + (", the rods off the panel" if off else "")
+        yield text, _cycles(steps, lambda s: dict(bypass="open", **(dict(rods="free") if s.rods == "panel" else {})))
     if any(s.rods == "panel" for s in cycles):
         yield "the strokes with the rods off the panel", _cycles(steps, lambda s: dict(rods="free"))
     if any(s.travel < 1 for s in cycles):
@@ -205,9 +210,9 @@ def _candidates(rig, steps, branches):
     half_v = rig.get("pump.supply_v") / 2
     for way, volts in {"out and back": ("extend_v", "retract_v"), "out": ("extend_v",), "back": ("retract_v",)}.items():
         slower = {key: half_v for key in volts}
-        if any(getattr(s, key) != half_v for s in cycles for key in volts):
+        if half_v >= LEAST_V and any(getattr(s, key) != half_v for s in cycles for key in volts):
             yield f"the motor at {half_v:g} V on the way {way}", _cycles(steps, lambda s, slower=slower: slower)
-    if rig.get("oil.temperature_k") < 273.15 + WARM_DEG_C and all(s.temperature_deg_c is None for s in steps):
+    if rig.get("oil.temperature_k") + contents.warmed_k < 273.15 + WARM_DEG_C and all(s.temperature_deg_c is None for s in steps):
         warm = _core.Step(kind="stand", stand_s=WARMS_S, let_go=True, temperature_deg_c=WARM_DEG_C, repeat=False)
         yield f"first warming oil and parts to {WARM_DEG_C:.0f} °C, and comparing the rods warm", [warm, *steps]
     if any(s.dwell_s < LONG_REST_S for s in cycles):
@@ -316,17 +321,17 @@ def search(rig, contents, procedure, members, confidence, seed, threads, options
     members, confidence = checked(members, confidence, options)
     base = _run(rig, contents, procedure, **options)
     found, runs = [_tried(AS_IT_IS, base, procedure, procedure.steps)], [base]
-    for what, steps in _candidates(rig, list(procedure.steps), _needy(base)):
+    for what, steps in _candidates(rig, contents, list(procedure.steps), _needy(base)):
         name = ", ".join(filter(None, (procedure.name, what)))
-        change = _core.Procedure(steps=steps, name=name, max_strokes=procedure.max_strokes)
         try:
+            change = _core.Procedure(steps=steps, name=name, max_strokes=procedure.max_strokes)
             run = _run(rig, contents, change, **options)
         except InputError:
             continue
         if run not in runs:  # a cylinder that stands that way already is told once
             found.append(_tried(what, run, change, steps))
             runs.append(run)
-    limit = max(rig.get("valve_block.relief_pa_gauge") / 1e5, found[0].highest_bar_gauge)
+    limit = max(rig.get("valve_block.relief_pa_gauge") / 1e5, ROUNDS * found[0].highest_bar_gauge)
     tried = sorted(
         (c for c in found if c.highest_bar_gauge <= limit),
         key=lambda c: (not c.works, c.joints_parted + 2 * c.cylinders_turned, c.what != AS_IT_IS, c.minutes),

@@ -133,8 +133,8 @@ def _outrun(run):
     on_panel = any(s.kind == "cycle" and s.rods == "panel" for s in i.procedure.steps)
     if not on_panel or len(rows) < 2 or not rows["low_pressure_s"][-1] >= LOW_S:
         return
-    bled = _core.Contents.bled(i.rig)
-    full = _again(run, i.rig, bled, i.procedure, max_strokes=len(rows) - 1, stop_at_verdict=False).strokes
+    rig = _as_warm(run)
+    full = _again(run, rig, _core.Contents.bled(rig), _strokes(i.procedure), max_strokes=len(rows) - 1, stop_at_verdict=False).strokes
     if len(full) < 2:
         return
     before, after = abs(full.worst_mm()[0]), abs(full.worst_mm()[-1])
@@ -145,6 +145,17 @@ def _outrun(run):
             f"away; rods full of oil are {before:.2f} mm apart, and {after:.2f} mm after as many such strokes. Stroke the rods "
             "off the panel, or hold it by a counterbalance valve or a restrictor in the path of the oil it drives out"
         ))  # fmt: skip
+
+
+def _as_warm(run):
+    """The rig at the temperature that its contents have at the end."""
+    rig, by_k = run.inputs.rig, run.contents.warmed_k
+    return rig.replace(**{"oil.temperature_k": rig.get("oil.temperature_k") + by_k}) if by_k else rig
+
+
+def _strokes(procedure):
+    """Those under power alone."""
+    return _core.Procedure(steps=[s for s in procedure.steps if s.kind == "cycle"], max_strokes=procedure.max_strokes)
 
 
 def _again(run, rig, contents, procedure, **options):
@@ -189,10 +200,11 @@ def _without_air(run):
     now = _apart_mm(run)
     if not now > run.tolerance_mm:
         return
-    for name, what, change in _removals(i.rig):
+    warm, strokes = _as_warm(run), _strokes(i.procedure)
+    for name, what, change in _removals(warm):
         try:
-            rig = i.rig.replace(**change)
-            once = _again(run, rig, _core.Contents.bled(rig), i.procedure, max_strokes=1)
+            rig = warm.replace(**change)
+            once = _again(run, rig, _core.Contents.bled(rig), strokes, max_strokes=1)
         except InputError:
             continue
         gain = now - _apart_mm(once)

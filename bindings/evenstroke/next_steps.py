@@ -202,7 +202,8 @@ def next_step(rig, contents, procedure, readings, *, members=128, confidence=0.9
     if step.advice == "change":
         likely = runs[int(np.argmax(step.weights))]
         now = likely.contents_at(min(readings[-1].stroke, len(likely.strokes) - 1))
-        again = [s for s in procedure.steps if s.repeat]   # what is done once has been done
+        begun = readings[-1].stroke > 0                    # then what is done once has been done
+        again = [s for s in procedure.steps if s.repeat or not begun]
         rest = _core.Procedure(steps=again, name=procedure.name, max_strokes=procedure.max_strokes)
         step.cures = search(likely.inputs.rig, now, rest, min(members, 32), confidence, seed, threads, options, as_it_is=False)
     return step

@@ -124,11 +124,12 @@ def _compared(row):
     if row["springs_back_mm"] > 0:
         yield f"one sprang back by {row['springs_back_mm']:.1f} mm when the motor stopped half way"
     if not np.isnan(row["to_pressure_s"]):
-        yield f"at the stops the motor took {row['to_pressure_s']:.1f} s to its full pressure and drew {row['current_a']:.0f} A"
+        took = f"after {row['to_pressure_s']:.1f} s" if row["to_pressure_s"] >= 0.05 else "at once"
+        yield f"at the stops the pressure stood {took} and the motor drew {row['current_a']:.0f} A"
     if row["level_rise_mm"] > 0:
         yield f"the level rose by {row['level_rise_mm']:.0f} mm when that was let go"
     if not np.isnan(row["held_n"]):
-        yield f"it took {row['held_n']:.0f} N to hold the rods together"
+        yield f"hands held the rods with up to {row['held_n']:.0f} N"
 
 
 def step_told(row, step):
@@ -306,7 +307,7 @@ class _Teller:
         return text + f", {abs(change):.2f} mm {'more' if change > 0 else 'less'} than before"
 
     def who(self, i):
-        return "" if abs(self.worst[i]) < LEAST_MM else f" ({self.table['behind'][i]} behind)"
+        return "" if abs(self.worst[i]) < LEAST_MM else f" ({self.table['behind'][i]} lags)"
 
     def unseen(self):
         """Air that is alike on all sides, or on the rod sides, hardly sets the rods apart: the comparison does not find it."""

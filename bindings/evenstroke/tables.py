@@ -244,7 +244,7 @@ class StrokeTable(Table):
     def _cells(self):
         """Two lines of heading and the rows, as text."""
         sides = (*self._branches, "shared")
-        top = ["stroke", "bypass", "rods apart, mm:", "", ""] + ["free air, mL:"] + [""] * (len(sides) - 1)
+        top = ["stroke", "bypass", "apart in the check, mm:", "", ""] + ["free air, mL:"] + [""] * (len(sides) - 1)
         top += ["vented", "level", "time", "check"]
         low = ["", "", "25 %", "50 %", "75 %", *sides, "mL", "mm", "min", ""]
         rows = []

@@ -15,7 +15,8 @@ TEST_SUITE("fluid/liquid") {
     // that the form follows the measured bend, not that K0 is right for another oil.
     const double table[][2] = {{25e6, 0.986}, {50e6, 0.974}, {75e6, 0.964}, {100e6, 0.955}, {125e6, 0.947}};
     for (const auto& [p_gauge, v] : table) {
-      CAPTURE(p_gauge);
+      const auto shown_p_gauge = p_gauge;   // clang 14 captures no structured binding
+      CAPTURE(shown_p_gauge);
       CHECK(near(relative_volume(oil, p0_pa_abs + p_gauge), v, 0, 6e-4));
     }
   }

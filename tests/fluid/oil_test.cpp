@@ -38,7 +38,8 @@ TEST_SUITE("fluid/oil") {
                                 {10, 9.00, 11.0}, {15, 13.5, 16.5}, {22, 19.8, 24.2},  {32, 28.8, 35.2},
                                 {46, 41.4, 50.6}, {68, 61.2, 74.8}, {100, 90.0, 110.0}, {150, 135.0, 165.0}};
     for (const auto& [grade, low, high] : limits) {
-      CAPTURE(grade);
+      const auto shown_grade = grade;   // clang 14 captures no structured binding
+      CAPTURE(shown_grade);
       const Oil oil = oil_by_grade(static_cast<int>(grade));
       CHECK(near(kinematic_viscosity(oil, 313.15), 1e-6 * (low + high) / 2, 1e-9, 0));
       CHECK(near(0.9 * oil.nu_40_m2_per_s, low * 1e-6, 1e-9, 0));
@@ -60,7 +61,8 @@ TEST_SUITE("fluid/oil") {
                                {100e6, 0.961, 0.943}, {125e6, 0.953, 0.933}};
     const Oil oil = oil_by_grade(32);
     for (const auto& [p_gauge, cold, hot] : table) {
-      CAPTURE(p_gauge);
+      const auto shown_p_gauge = p_gauge;   // clang 14 captures no structured binding
+      CAPTURE(shown_p_gauge);
       CHECK(near(relative_volume(liquid_law(oil, 283.15), p0_pa_abs + p_gauge), cold, 0, 1e-3));
       CHECK(near(relative_volume(liquid_law(oil, 373.15), p0_pa_abs + p_gauge), hot, 0, 1e-3));
     }

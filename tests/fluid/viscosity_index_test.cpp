@@ -25,7 +25,8 @@ TEST_SUITE("fluid/viscosity_index") {
     const double library[][3] = {{32, 5.4, 102.21266},  {22, 4.294, 99.99428}, {150, 14.5, 94.46064},
                                  {18.5, 6.0, 315.12829}, {100, 12.5, 118.61738}, {68, 7.5, 59.79352}};
     for (const auto& [nu_40, nu_100, index] : library) {
-      CAPTURE(nu_40);
+      const auto shown_nu_40 = nu_40;   // clang 14 captures no structured binding
+      CAPTURE(shown_nu_40);
       CHECK(near(viscosity_index(nu_40 * 1e-6, nu_100 * 1e-6), index, 0, 0.3));
     }
   }

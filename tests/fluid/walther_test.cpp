@@ -35,7 +35,8 @@ TEST_SUITE("fluid/walther") {
   TEST_CASE("limit: the line passes through its own two points, thin oils included") {
     const double pairs[][2] = {{150e-6, 14e-6}, {22e-6, 4.3e-6}, {4.6e-6, 1.6e-6}, {1.2e-6, 0.6e-6}};
     for (const auto& [a, b] : pairs) {
-      CAPTURE(a);
+      const auto shown_a = a;   // clang 14 captures no structured binding
+      CAPTURE(shown_a);
       const Walther line = walther(a, 313.15, b, 373.15);
       CHECK(near(kinematic_viscosity(line, 313.15), a, 1e-12, 0));
       CHECK(near(kinematic_viscosity(line, 373.15), b, 1e-12, 0));

@@ -104,8 +104,10 @@ TEST_SUITE("limits/bleed_convergence") {
       const Rig rig = load_rig(file.path().string());
       if (rig.synchroniser.kind == SynchroniserKind::tee) continue;   // the demo's strokes open a bypass
       for (const auto& [dry, rods_out] : {std::pair{".cylinder", false}, {".cylinder", true}, {".cap_line", false}}) {
-        CAPTURE(dry);
-        CAPTURE(rods_out);
+        const auto shown_dry = dry;   // clang 14 captures no structured binding
+        CAPTURE(shown_dry);
+        const auto shown_rods_out = rods_out;   // clang 14 captures no structured binding
+        CAPTURE(shown_rods_out);
         const Run coarse = demo(rig, dry, rods_out, 1), fine = demo(rig, dry, rods_out, 0.5);
         REQUIRE(coarse.status.ok());
         REQUIRE(fine.status.ok());

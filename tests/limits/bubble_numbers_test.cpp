@@ -43,7 +43,8 @@ void lay_trace(Bench& b) {
 TEST_SUITE("limits/bubble_numbers") {
   TEST_CASE("limit: at 1 L/min 100 cm2 hold back 0.102, 0.408 and all of bubbles of 0.1, 0.2 and 0.5 mm, 32 mm2/s") {
     for (const auto& [d_m, share] : {std::pair{0.1e-3, 0.102}, {0.2e-3, 0.408}, {0.5e-3, 1.0}}) {
-      CAPTURE(d_m);
+      const auto shown_d_m = d_m;   // clang 14 captures no structured binding
+      CAPTURE(shown_d_m);
       Rig r = bench_rig(1, SynchroniserKind::tee, 0);
       r.oil = oil_by_grade(32);
       r.oil.temperature_k = 313.15;

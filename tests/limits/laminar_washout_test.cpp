@@ -118,7 +118,8 @@ TEST_SUITE("limits/laminar_washout") {
 
   TEST_CASE("limit: creamed bubbles all move at 2 [1 - (1 - d/D)^2]: out after 10.1, 3.5, 2.1, 1.14 volumes in 4 mm") {
     for (const auto& [d_m, volumes] : {std::pair{0.1e-3, 10.13}, {0.3e-3, 3.463}, {0.5e-3, 2.133}, {1e-3, 1.143}}) {
-      CAPTURE(d_m);
+      const auto shown_d_m = d_m;   // clang 14 captures no structured binding
+      CAPTURE(shown_d_m);
       CHECK(near(1 / wall_speed(d_m, p0_pa_abs, 4e-3), volumes, 1e-3, 0));   // 1/(2 (1 - 0.975^2)) = 10.127 and so on
       Rig r = wash_rig(1.1 * volumes, 0.5);
       const double p = p0_pa_abs * 1.0531;            // of the line while it flows: half of its drop

@@ -30,7 +30,8 @@ TEST_SUITE("limits/port_roof") {
   // 25 mm bore, 6 mm of dead length, 2.945 mL: 0, 1.47 or 2.95 mL with the port on top, half way, at the bottom.
   TEST_CASE("limit: a level cylinder keeps the part of its clearance above the port, at return pressure, for ever") {
     for (const auto& [port_m, kept_ml] : {std::pair{0.0, 0.0}, {12.5e-3, 1.47}, {25e-3, 2.95}}) {
-      CAPTURE(port_m);
+      const auto shown_port_m = port_m;   // clang 14 captures no structured binding
+      CAPTURE(shown_port_m);
       BleedBench b(level_rig(port_m), {.streamtubes = 1}, true);
       b.add_gas("left.cap_chamber", 30e-6, false);
       const KeptBooks books(b.c);

@@ -58,8 +58,10 @@ TEST_SUITE("limits/standing_line") {
 
   TEST_CASE("limit: in 3 mm, and in a level line of any bore, a slug stays where it is") {
     for (const auto& [bore_m, top_m] : {std::pair{3e-3, 2.0}, {3.4e-3, -2.0}, {8e-3, 0.0}, {3e-3, 0.0}}) {
-      CAPTURE(bore_m);
-      CAPTURE(top_m);
+      const auto shown_bore_m = bore_m;   // clang 14 captures no structured binding
+      CAPTURE(shown_bore_m);
+      const auto shown_top_m = top_m;   // clang 14 captures no structured binding
+      CAPTURE(shown_top_m);
       Bench b(upright(bore_m, top_m), {.streamtubes = 1});
       b.drive({}, 1);
       lay_slug(b, 0.5, 0.6e-6);

@@ -113,7 +113,9 @@ TEST_SUITE("limits/warmth") {
   }
   TEST_CASE("balance: warmed and cooled again a shut circuit is as it was, but for what went through the valve's P side") {
     Shut b(6);
-    const double hot_pa = b.over_pa("a.cap_chamber");
+    const double hot_pa = b.over_pa("a.cap_chamber"), stored_j = stored_work_j(make_network(as_warm(b.rig, b.c)), b.c);
+    CHECK(stored_j > 0.1);
+    CHECK(near(b.energy.warmth_j, stored_j, 0.15, 0));     // the kelvins' jumps, each against the pressure at its end
     b.warm(-6);
     CHECK(hot_pa > 50e5);
     CHECK(near(b.c.position_m[0], Shut::x0_m, 1e-6, 0));
@@ -154,5 +156,26 @@ TEST_SUITE("limits/warmth") {
     const Run run = strokes(r, bled(r), {stroke, heat}, 3);
     for (const StrokeRow& row : run.strokes) CHECK(std::abs(row.air_part_m[1]) < 4e-5);
     CHECK(std::abs(run.strokes[0].free.mismatch_m[1] - run.strokes[3].free.mismatch_m[1]) > 1.6e-4);
+  }
+  TEST_CASE("law: what cold rods without air have settled is open again once oil has thinned") {
+    Rig r = workshop_rig(SynchroniserKind::tee);
+    r.oil.temperature_k = 333.15;
+    for (Branch& b : r.branches) b.cap_line.length_m = b.rod_line.length_m = 3;
+    r.branches[1].cylinder.breakaway_pa_diff *= 1.05;        // free rods on a tee: the thicker the oil, the less that parts them
+    r.panel.mass_kg = 0;
+    RunOptions o;
+    o.tolerance_m = 1e-3;
+    const Step first{.dwell_s = 5, .repeat = false}, again{.dwell_s = 5};
+    const Step cool{.kind = StepKind::stand, .repeat = false, .stand_s = 3600, .let_go = true, .temperature_k = 273.15};
+    const auto verdict = [&](const std::vector<Step>& steps) {
+      return evenstroke::run(r, bled(r), {.name = "", .steps = steps, .max_strokes = 8}, o);
+    };
+    const Run stroked = verdict({first, cool, again}), cooled = verdict({cool, first, again}), warm = verdict({first, again});
+    CHECK(std::abs(warm.twin_free.worst_m()) > 2e-3);
+    CHECK(warm.parallel.answered == Answered::never);
+    CHECK(std::abs(stroked.twin_free.worst_m()) < 1e-3);
+    CHECK(cooled.parallel.answered == Answered::reached);
+    CHECK(stroked.parallel.answered == Answered::reached);
+    CHECK(stroked.parallel.stroke == 2);
   }
 }

@@ -149,7 +149,8 @@ TEST_SUITE("network/equal_branches") {
         {"motion", [&](Contents& c) { c.motion[rod] = 1; }},
         {"rest", [&](Contents& c) { up(c.rest_s[rod]); }}};
     for (const auto& [what, change] : changes) {
-      CAPTURE(std::string(what));
+      const std::string shown = what;
+      CAPTURE(shown);
       Contents c = filled(n);
       change(c);
       CHECK(found(n, c) == expected(n, {"a", "c"}));

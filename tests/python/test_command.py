@@ -58,7 +58,7 @@ def test_demo_tells_both_stories_with_pictures(tmp_path):
     assert done.stdout.count("Best change found") == 1 and done.stdout.count(cautions.LIMITS) == 3
     cure = es.load_procedure(tmp_path / "roof_hatch_ports_low_cure.toml", es.load_rig(RIGS / "roof_hatch_ports_low.toml"))
     assert cure.steps[0].attitude == "rod_down"
-    assert re.search(r"rods apart, mm:.*free air, mL:", done.stdout)
+    assert re.search(r"apart in the check, mm:.*free air, mL:", done.stdout)
 
 
 def test_demo_finds_the_examples_where_try_sh_calls_it(tmp_path):

@@ -117,6 +117,26 @@ def test_warming_and_other_voltages_are_tried_and_bring_their_cautions(low):
     assert cautions.WARM not in what["the motor at 6 V on the way out"].cautions
 
 
+def test_oil_that_is_warm_already_is_not_warmed_and_a_weak_supply_is_not_halved(rig, procedure):
+    warmed = es.run(rig, exchanged(rig), es.Procedure(steps=[es.Step(kind="stand", stand_s=3600, let_go=True, repeat=False,
+                    temperature_deg_c=60), es.Step(bypass="open")]), max_strokes=1, checks=False, record=False).contents  # fmt: skip
+    weak = rig.replace(**{"pump.supply_v": 1.5})
+    for r, contents, word in ((rig, warmed, "warming"), (weak, exchanged(weak), "the motor at")):
+        found = es.cures(r, contents, procedure, members=2, max_strokes=2)
+        assert not [c.what for c in (*found.tried, *found.refused) if word in c.what]
+
+
+def test_the_bypass_is_not_advised_open_under_the_panel(rig):
+    """Nothing keeps the rods in step then, bled or not."""
+    shut = es.Procedure(steps=[es.Step(bypass="closed", rods="panel")], max_strokes=2)
+    found = es.cures(rig, exchanged(rig), shut, members=2)
+    opened = next(c for c in (*found.tried, *found.refused) if c.what.startswith("the bypass valves open"))
+    assert "rods off the panel" in opened.what and all(s.rods == "free" for s in opened.procedure.steps)
+    assert cautions.BYPASS in opened.cautions
+    noted = es.run(rig, exchanged(rig), es.Procedure(steps=[es.Step(bypass="open", rods="panel")]), max_strokes=1, checks=False)
+    assert any("bypass open under the panel" in n for n in noted.notes)
+
+
 def test_a_procedure_written_as_text_reads_back_as_it_was():
     steps = [
         es.Step(kind="flush", parted=["left.cap_port", "left.rod_port"], line_end="joined", bursts=3, motor_s=12.5,

@@ -110,3 +110,17 @@ def test_bad_states_are_refused(rig, contents):
         segment.integrate(-1.0)
     with pytest.raises(es.InputError, match="did you mean rodas5p?"):
         segment.integrate(0.1, solver="rodas5")
+
+
+def test_contents_that_are_warm_flow_as_those_of_a_warm_rig(rig):
+    """After the same steps, which warm the one rig by 30 K and the other by nothing."""
+    def flow(r):
+        heat = es.Step(kind="stand", stand_s=600, let_go=True, bypass="open", temperature_deg_c=50, repeat=False)
+        steps = es.Procedure(steps=[heat, es.Step(bypass="open")])
+        contents = es.run(r, es.Contents.bled(r), steps, max_strokes=1, checks=False, record=False).contents
+        segment = es.laws.FlowSegment(r, contents)
+        return segment.rhs(np.zeros(segment.size))[:3], contents.warmed_k
+    warm = rig.replace(**{"oil.temperature_k": rig.get("oil.temperature_k") + 30})
+    (here, by_k), (other, by_none) = flow(rig), flow(warm)
+    assert by_k == pytest.approx(30) and by_none == 0
+    assert here == pytest.approx(other, rel=0.01)

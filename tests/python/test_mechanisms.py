@@ -206,3 +206,13 @@ def test_law_the_cost_of_air_is_the_travel_its_volume_takes(low_run):
     first = low_run.mechanisms()[0]
     held = low_run.contents.places["left.cap_chamber"]["free_air_m3"]
     assert first.costs_mm == pytest.approx(held / 3.14159265e-4 * 1e3, rel=1e-3)
+
+
+def test_what_parts_rods_without_air_is_looked_for_at_the_temperature_they_have():
+    """At 60 deg C, on a tee, nothing but a breakaway that is not the same; the rig itself is cold."""
+    warm = done(dict(TEE, breakaway_bar=2.2, deg_c=60, strokes=2))
+    cold = done(dict(TEE, breakaway_bar=2.2, deg_c=-10, strokes=2)).inputs
+    heat = es.Step(kind="stand", stand_s=3600, let_go=True, temperature_deg_c=60, repeat=False)
+    heated = es.run(cold.rig, cold.contents, es.Procedure(steps=[es.Step(repeat=False), heat, es.Step()]), max_strokes=2, record=False)
+    names = [m.name for m in heated.mechanisms()]
+    assert names == [m.name for m in warm.mechanisms()] == ["friction and load"]

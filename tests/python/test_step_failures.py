@@ -141,6 +141,6 @@ def test_at_the_stops_nothing_is_seen_of_what_the_way_shows():
 
 def test_a_motor_at_too_low_a_voltage_does_not_lift_the_panel_and_says_so():
     heavy = lift_table(kg=400)
-    with pytest.raises(Exception, match="dead head"):
+    with pytest.raises(es.RunStopped, match="dead head"):
         run(heavy, [cycle(rods="panel", extend_v=1.5)], 1)
     assert run(heavy, [cycle(rods="panel")], 1).status.ok

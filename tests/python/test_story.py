@@ -16,7 +16,7 @@ INSIDE = (
     rf"most of it \({NUMBER} mL\) in the ([^;(]+?))"
 )
 RODS = (
-    rf"(?:the rods (?:would|then) differ by up to {NUMBER} mm(?: \((\w+) behind\))?(?:, as before|{MORE})?"
+    rf"(?:the rods (?:would|then) differ by up to {NUMBER} mm(?: \((\w+) lags\))?(?:, as before|{MORE})?"
     rf"|the rods cannot be compared, because the carriage of the synchroniser stands {NUMBER} mm off its stop"
     r"|the rods were not compared"
     r"|the rods cannot be compared, because they do not get through three quarters of their travel)"
@@ -247,7 +247,7 @@ def test_a_check_without_a_reading_says_why(rig):
     """No demo rig gets there; the sentences are checked on a table made by hand."""
     column = left_line([3.0, 1.5, 1.5], check=["ok", "not re-phased", "not reached"], carriage_mm=[0.0, 12.25, 0.0])
     first, second, third = story(hand_made(rig, **column)).split("\n")
-    assert FIRST.fullmatch(first) and first.endswith("the rods would differ by up to 4.00 mm (left behind).")
+    assert FIRST.fullmatch(first) and first.endswith("the rods would differ by up to 4.00 mm (left lags).")
     assert STROKE.fullmatch(second) and "stands 12.25 mm off its stop" in second
     assert STROKE.fullmatch(third) and "do not get through" in third
 

@@ -132,7 +132,7 @@ Procedure parse_procedure(const std::string& text, const std::string& file_name)
 Procedure load_procedure(const std::string& path) { return parse_procedure(read_text(path), path); }
 
 Procedure parse_procedure(const std::string& text, const std::string& file_name, const Rig& rig) {
-  const Procedure procedure = parse_procedure(text, file_name);
+  Procedure procedure = parse_procedure(text, file_name);
   try {
     check(procedure, rig);
   } catch (const InputError& e) {

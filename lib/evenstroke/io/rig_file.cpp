@@ -12,7 +12,7 @@
 namespace evenstroke {
 namespace {
 
-/// Table in which a rig file has this key, in any unit; of a branch's own the one that serves all.
+/// Tables in which a rig file has this key, in any unit; of a branch's own the one that serves all.
 std::string table_of(const std::string& key) {
   Rig rig;
   rig.branches = {{}};
@@ -23,7 +23,8 @@ std::string table_of(const std::string& key) {
     const std::string table = prefix.substr(0, star == std::string::npos ? dot : star);
     const std::string head = star == std::string::npos ? prefix.substr(dot + 1) : prefix.substr(star + 3);
     for (const auto& f : fields<std::remove_cvref_t<decltype(part)>>())
-      if (found.empty() && find_spelling(key, head + std::string(f.name), f.quantity)) found = table;
+      if (find_spelling(key, head + std::string(f.name), f.quantity) && found.find(table) == std::string::npos)
+        found += (found.empty() ? "" : "] or [") + table;
   });
   return found;
 }

@@ -118,8 +118,11 @@ bool decimal_comma(const std::string& value) {
   return false;
 }
 
-/// 24 V, -10 °C: a number, and then its unit.
-bool number_with_unit(const std::string& value) {
+/// 24 V, -10 °C for a key that says a unit itself: a number, and then its unit.
+bool number_with_unit(const std::string& key, const std::string& value) {
+  bool says_unit = false;
+  for (std::size_t i = key.find('_'); i != std::string::npos && !says_unit; i = key.find('_', i + 1)) says_unit = is_unit_word(key.substr(i + 1));
+  if (!says_unit) return false;
   std::size_t i = value.find_first_not_of("+-.0123456789eE_");
   if (i == 0 || i == std::string::npos || !std::isdigit(static_cast<unsigned char>(value[value[0] == '-' || value[0] == '+']))) return false;
   i = value.find_first_not_of(" \t", i);
@@ -133,7 +136,7 @@ bool number_with_unit(const std::string& value) {
   const std::string why(e.description());
   std::string rule = "is not valid TOML: " + why;
   if (decimal_comma(sight.value)) rule = "a decimal comma cannot be read: write a point, as in 1.5";
-  if (number_with_unit(sight.value)) rule = "a number stands alone: its unit is in the key, as in supply_v = 24";
+  if (number_with_unit(sight.field, sight.value)) rule = "a number stands alone: its unit is in the key, as in supply_v = 24";
   if (why.find("redefine") != std::string::npos) {
     rule = "is given twice (" + why + ")";
     column = sight.column;

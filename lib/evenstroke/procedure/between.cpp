@@ -21,10 +21,8 @@ std::size_t at(int i) { return static_cast<std::size_t>(i); }
 class Between::Setup {
  public:
   Setup(const Between& b, const Connections& joints, Contents& c)
-      : between_(b), net_(make_network(as_warm(b.rig_, c), b.order_, joints)), march_(net_, b.resolution_), c_(c),
-        stream_(net_.rig, net_.rho0_kg_per_m3, net_.gas_j_per_kg / p0_pa_abs), pressure_(net_, c) {
-    march_.close(c);
-  }
+      : between_(b), net_(make_network(as_warm(b.rig_, c), b.order_, joints)), march_(net_, b.resolution_), c_(closed(march_, c)),
+        stream_(net_.rig, net_.rho0_kg_per_m3, net_.gas_j_per_kg / p0_pa_abs), pressure_(net_, c) {}
 
   /// `done(contents)` ends it, as does a stop from outside.
   template <class Done>
@@ -59,6 +57,10 @@ class Between::Setup {
   const Network& net() const { return net_; }
 
  private:
+  static Contents& closed(March& m, Contents& c) {
+    m.close(c);
+    return c;
+  }
   bool arrived(int way) const {
     for (int i = 0; i < net_.branches(); ++i)
       if (net_.axes[at(i)].hand_n > 0 &&
@@ -165,13 +167,13 @@ Outcome Between::join(Contents& c) {
 Outcome Between::stand(Contents& c, const Step& step, StepRow& row) {
   constexpr double bit_k = 1, lets_go_s = 2;
   const double from_k = c.warmed_k, by_k = step.temperature_k > 0 ? step.temperature_k - rig_.oil.temperature_k - from_k : 0.0;
-  const double bits = std::max(1.0, std::ceil(std::abs(by_k) / bit_k));
+  const int bits = std::max(1, static_cast<int>(std::ceil(std::abs(by_k) / bit_k)));
   double out_m3 = 0;
   bool seen = false;
   Outcome o = Outcome::ok;
-  for (double n = 1; n <= bits && o == Outcome::ok && !stopped(); ++n) {
+  for (int n = 1; n <= bits && o == Outcome::ok && !stopped(); ++n) {
     const double before_j = by_k == 0 ? 0.0 : stored_work_j(make_network(as_warm(rig_, c), order_, step.joints), c);
-    c.warmed_k = from_k + by_k * (n / bits);
+    c.warmed_k = from_k + by_k * n / bits;
     if (by_k != 0) c.pocket_k.assign(c.place.size(), rig_.oil.temperature_k + c.warmed_k);   // slowly: gas keeps up with the wall
     Setup setup(*this, step.joints, c);
     if (by_k != 0) energy_.warmth_j += stored_work_j(setup.net(), c) - before_j;
@@ -184,6 +186,7 @@ Outcome Between::stand(Contents& c, const Step& step, StepRow& row) {
     seen = seen || row.bubbles_seen;
   }
   row.out_m3 = out_m3;
+  row.clear_m3 = seen ? row.clear_m3 : out_m3;
   row.bubbles_seen = seen;
   return o;
 }

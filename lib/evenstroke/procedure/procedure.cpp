@@ -43,7 +43,8 @@ void check(const Procedure& procedure) {
       if (volt != 0) check_range(step_name(i), key, Quantity::voltage, volt, 1, 400);
     check_range(step_name(i), "travel", Quantity::ratio, step.travel, 0.05, 1);
     check_range(step_name(i), "halt", Quantity::time, step.halt_s, 0, 86400);
-    if (step.temperature_k != 0) check_range(step_name(i), "temperature", Quantity::temperature, step.temperature_k, 233.15, 393.15);
+    if (step.temperature_k != 0) check_range_as(step_name(i), "temperature", Quantity::temperature,
+                                                unit_spellings(Quantity::temperature)[1], step.temperature_k - 273.15, 233.15, 393.15);
     check_range(step_name(i), "stand", Quantity::time, step.stand_s, 0, 864000);
     check_range(step_name(i), "bursts", Quantity::count, step.bursts, 1, 1000);
     check_range(step_name(i), "motor", Quantity::time, step.motor_s, 0.1, 3600);

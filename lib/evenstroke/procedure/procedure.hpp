@@ -17,7 +17,7 @@ enum class Rods { free, panel, held };
 /// compare one stroke to read the rods, compare.hpp
 enum class StepKind { stroke, hand, stand, flush, refill, compare };
 
-struct Step {
+struct Step {   // NOLINT(clang-analyzer-optin.performance.Padding): in the order in which a person thinks of it
   StepKind kind = StepKind::stroke;
   bool bypass_open = false;
   int strokes = 1;            ///< 1 ... 1000; of a stand: 1

@@ -116,7 +116,7 @@ class Job {
   Run go() {
     ledger_0_ = now_.ledger;
     now_.longest_running_s = now_.running_s;
-    run_.notes = doubts(rig_, now_);
+    run_.notes = doubts(rig_, now_, procedure_);
     if (options_.checks) twin();
     const int limit = options_.max_strokes > 0 ? options_.max_strokes : procedure_.max_strokes;
     runner_.close(now_);
@@ -171,7 +171,10 @@ class Job {
       if (!run_.status.ok()) return;
     }
     ended(runner_.join(now_, &run_.books.energy));
-    if (options_.checks && now_.warmed_k != warmed_k) twin();
+    if (options_.checks && now_.warmed_k != warmed_k) {
+      twin();
+      verdict_.warmed(run_);
+    }
   }
 
   bool ended(Outcome o) {
@@ -311,7 +314,9 @@ double Check::worst_m() const {
 }
 
 std::array<double, 3> air_part_m(const Check& c, const Check& t) {
-  std::array<double, 3> a{};
+  std::array<double, 3> a;
+  a.fill(std::nan(""));
+  if (t.state != CheckState::ok) return a;                  // nothing to hold it against
   for (std::size_t i = 0; i < a.size(); ++i) {              // rod by rod: a difference of two ranges would hide what air does
     std::vector<double> by_air_m = c.position_m[i];
     const std::vector<double>& without_m = t.position_m[i];

@@ -13,8 +13,7 @@ constexpr const char* alone = "one rod has none to be in step with: what is left
 
 bool inside(const Run& run, const StrokeRow& r, bool air_part) {
   const Check& c = run.on_load ? r.load : r.free;
-  const Check& twin = run.on_load ? run.twin_load : run.twin_free;
-  if (c.state != CheckState::ok || (air_part && twin.state != CheckState::ok)) return false;
+  if (c.state != CheckState::ok) return false;
   const std::array<double, 3> e = air_part ? r.air_part_m : c.mismatch_m;
   return std::all_of(e.begin(), e.end(), [&](double x) { return std::abs(x) <= run.tolerance_m; });
 }
@@ -67,16 +66,19 @@ void VerdictKeeper::update(Run& run, const Contents& c, bool pass_complete) {
   const Check& twin = run.on_load ? run.twin_load : run.twin_free;
   const bool coupled = run.on_load && net_.coupling_n_per_m > 0;
   const auto settle = [](Verdict& v, Answered answered, const char* reason) {
-    if (v.answered == Answered::undecided) v = {answered, 0, reason};
+    if (v.answered != Answered::undecided) return false;
+    v = {answered, 0, reason};
+    return true;
   };
   if (twin.state != CheckState::ok)
-    for (Verdict* v : {&run.bled, &run.parallel})
-      settle(*v, Answered::not_defined, "even without any air the rods do not get through three quarters of their travel");
+    for (const bool whole : {false, true})
+      by_twin_[whole] |= settle(whole ? run.parallel : run.bled, Answered::not_defined,
+                                "even without any air the rods do not get through three quarters of their travel");
   if (net_.rig.synchroniser.kind == SynchroniserKind::tee && !coupled)
     settle(run.bled, Answered::not_defined, "a tee does not keep free rods together even without air");
   if (std::abs(twin.worst_m()) > run.tolerance_m)
-    settle(run.parallel, Answered::never,
-           "without any air the rods would still be outside the tolerance: bleeding cannot cure this");
+    by_twin_[1] |= settle(run.parallel, Answered::never,
+                          "without any air the rods would still be outside the tolerance: bleeding cannot cure this");
   if (net_.branches() > 1) judge(run.bled, run, true), judge(run.parallel, run, false);
   if (!pass_complete) return;
   const double costs_m3 = run.tolerance_m * cap_area_m2(net_.rig.branches.front().cylinder);
@@ -90,10 +92,16 @@ void VerdictKeeper::update(Run& run, const Contents& c, bool pass_complete) {
     if (still_)   // the next pass will be like this one: inside all through, or never four in a row
       for (Verdict* v : {&run.bled, &run.parallel})
         if (run_length(run, v == &run.bled) < std::min(pass, strokes_in_a_row - 1))
-          settle(*v, Answered::never, "a whole pass of the block moves no more gas and no slug");
+          settle(*v, Answered::never, "gone through once more, the repeated steps move no gas and no slug");
   }
   last_pass_ = now;
   last_stroke_ = stroke;
+}
+
+void VerdictKeeper::warmed(Run& run) {
+  if (by_twin_[0]) run.bled = {};
+  if (by_twin_[1]) run.parallel = {};
+  by_twin_ = {};
 }
 
 void VerdictKeeper::close(Run& run, int limit) const {

@@ -14,6 +14,7 @@ class VerdictKeeper {
   explicit VerdictKeeper(const Network&);
   void update(Run&, const Contents&, bool pass_complete);   ///< after each stroke
   void close(Run&, int limit) const;                        ///< after the last
+  void warmed(Run&);                                        ///< the rods without air are others now: what they settled is open again
 
  private:
   std::vector<double> snapshot(const Contents&, double costs_m3) const;
@@ -23,6 +24,7 @@ class VerdictKeeper {
   std::vector<double> last_pass_;
   int last_stroke_ = 0;
   bool still_ = false;
+  std::array<bool, 2> by_twin_{};                           // bled, parallel: settled by the rods without air
 };
 
 }  // namespace evenstroke

@@ -30,7 +30,8 @@ void climb(Swarm& s, const Streamtubes& tubes, double rises, Sum& moved_kg) {
   const double before = s.creaming / tubes.band, after = before + std::min(rises / tubes.band, 1 / tubes.band + 1);
   for (std::size_t i = 0; i < tubes.strip.size(); ++i) {   // half a band early or late, each strip at its own time
     const double turn = 0.5 + 0.6180339887498949 * static_cast<double>(i), offset = turn - std::floor(turn);
-    for (double n = std::floor(before + offset); n < std::floor(after + offset); ++n) climb(s, tubes.strip[i], moved_kg);
+    const int turns = static_cast<int>(std::floor(after + offset) - std::floor(before + offset));
+    for (int n = 0; n < turns; ++n) climb(s, tubes.strip[i], moved_kg);
   }
   s.creaming = (after - std::floor(after)) * tubes.band;
 }
