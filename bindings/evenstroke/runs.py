@@ -54,7 +54,8 @@ class Run:
     on_load : bool
         The check under the panel decides; else the one with free rods.
     notes : list of str
-        What did not go as a step asked while the run went on: a hand too weak for its rod, with the force it takes.
+        What is hardly meant (a reservoir that the rods draw empty, a motor for another voltage), and what did not go as a step
+        asked while the run went on: a hand too weak for its rod, with the force it takes; a motor beyond its duty.
     time_s : array of float, s, shape (samples,), read-only
     channels : list of str
         Names of what was recorded, with SI units.

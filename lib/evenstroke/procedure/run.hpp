@@ -95,7 +95,7 @@ struct Run {
   Check twin_free, twin_load;              ///< the same rig without free air, at the temperature it has at the end
   Verdict bled, parallel;                  ///< of the air's part; of the whole mismatch
   bool on_load = false;                    ///< the loaded check decides
-  std::vector<std::string> notes;          ///< what is hardly meant of rig and procedure, and what did not go as a step asked, a sentence each; the run went on
+  std::vector<std::string> notes;          ///< doubts.hpp, and what did not go as a step asked, a sentence each; the run went on
   Series series;
   Contents contents;                       ///< at the end
   Counts counts;
