@@ -281,8 +281,9 @@ def cures(rig, contents, procedure, *, members=32, confidence=0.95, seed=1, thre
 
     Each candidate is one run with the values as given. Those that work are run again over variants of the uncertain
     inputs, cheapest first, until one gets the share `confidence` of them there. Tried are: bypass valves open, rods off
-    the panel, whole strokes for short ones, half the voltage at the motor (both ways, out, back), oil and parts warmed first, longer rests, pressing at the stops, filling up, standing, flushing lines with their ends joined, powered strokes with the cylinders
-    turned, stroking an open cylinder by hand as it stands and turned, and turning with flushing.
+    the panel, whole strokes for short ones, half the voltage at the motor (both ways, out, back), oil and parts warmed
+    first, longer rests, pressing at the stops, filling up, standing, flushing lines with their ends joined, powered strokes
+    with the cylinders turned, stroking an open cylinder by hand as it stands and turned, and turning with flushing.
 
     Parameters
     ----------

@@ -132,8 +132,8 @@ def _compared(row):
         yield f"hands held the rods with up to {row['held_n']:.0f} N"
 
 
-def step_told(row, step):
-    """One step between strokes, and what the procedure says of it, in a sentence."""
+def step_told(row, step, before=None):
+    """One step between strokes, and what the procedure says of it and of the one before it, in a sentence."""
     told = list(_compared(row)) if row["kind"] == "compare" else []
     if step.temperature_deg_c is not None:
         told.append(f"oil and walls came to {row['oil_deg_c']:.0f} °C, {row['highest_bar_gauge']:.0f} bar gauge at most")
@@ -145,14 +145,21 @@ def step_told(row, step):
             told.append(f"bubbles were seen, the last {row['clear_ml']:.1f} mL came without")
         elif row["out_ml"] > 0:
             told.append("no bubbles were seen")
-    for key, what in (("refilled_ml", "of oil filled up"), ("spilled_ml", "of oil spilled")):
+    made = before is not None and before.parted and not step.parted and step.kind != "refill"
+    joints = " at the joints that were made first" if made else ""
+    for key, what in (("refilled_ml", "of oil filled up"), ("spilled_ml", "of oil spilled" + joints)):
         if row[key] >= LEAST_ML:
             told.append(f"{row[key]:.1f} mL {what}")
-    for key, what in (("vented_ml", "of air came out"), ("drawn_in_ml", "of air came in")):
+    for key, what in (("vented_ml", "of air came out"), ("drawn_in_ml", "of air came in" + joints)):
         if row[key] >= LEAST_ML:
             told.append(f"{row[key]:.2f} mL {what}")
     told.append(f"{row['free_air_ml']:.2f} mL of free air is left inside")
     return f"Step {row['step']} ({DONE[row['kind']]}, {row['minutes']:.1f} min): {'; '.join(told)}."
+
+
+def _joints_of(steps, i):
+    """The last step up to there that does not leave the joints as they are, if there is one."""
+    return next((s for s in reversed(steps[: i + 1]) if s.kind != "refill"), None)
 
 
 def story(run):
@@ -160,7 +167,8 @@ def story(run):
     teller, steps, lines = _Teller(run), list(run.steps), []
     asked = run.inputs.procedure.steps
     for i in range(len(run.strokes)):
-        lines += [step_told(row, asked[row["step"] - 1]) for row in steps if row["before_stroke"] == max(i, 1) and i != 1]
+        on_the_way = [row for row in steps if row["before_stroke"] == max(i, 1) and i != 1]
+        lines += [step_told(row, asked[row["step"] - 1], _joints_of(asked, row["step"] - 2)) for row in on_the_way]
         lines.append(teller.stroke(i))
     return "\n".join(lines + teller.end())
 

@@ -73,6 +73,7 @@ def test_the_story_tells_each_step_with_its_numbers_before_the_stroke(flushed):
     assert [line.split(" (")[0] for line in lines[:3]] == ["Step 1", "Step 2", "Step 3"]
     assert f"{rows[0]['out_ml']:.1f} mL of oil went round in 2 bursts; bubbles were seen" in lines[0]
     assert f"{rows[1]['refilled_ml']:.1f} mL of oil filled up" in lines[1]
+    assert "at the joints that were made first" in lines[2] and "joints" not in lines[0] + lines[1]
     assert lines[3].startswith("Before the first stroke") and lines[4].startswith("Stroke 1")
     assert not np.isnan(flushed.steps["free_air_ml"]).any()
 
@@ -115,7 +116,8 @@ def test_a_step_refuses_hands_that_hold_nothing_and_keys_of_other_kinds():
     for wrong in (dict(extend_v=0), dict(retract_v=0.0), dict(kind="stand", temperature_deg_c=-273.15)):
         with pytest.raises(es.InputError, match="_v|temperature_deg_c"):
             es.Step(**wrong)
-    for wrong in (dict(rods="held", held_n=0.5), dict(press_s=601.0), dict(rods="panel", attitude="level"), dict(travel=0.0), dict(kind="compare", halt_s=-1.0, repeat=False)):  # fmt: skip
+    for wrong in (dict(rods="held", held_n=0.5), dict(press_s=601.0), dict(rods="panel", attitude="level"), dict(travel=0.0),
+                  dict(kind="compare", halt_s=-1.0, repeat=False)):  # fmt: skip
         with pytest.raises(es.InputError):
             es.Procedure(steps=[es.Step(**wrong)])
 
