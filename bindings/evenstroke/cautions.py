@@ -54,6 +54,14 @@ OF_KIND = {
 }
 
 
+OF_REASON = {   # what takes it away
+    "air above a port": (PROP, TURNING),
+    "bypass shut": (BYPASS,),
+    "reservoir too low": (WIPE,),
+    "panel outruns the pump": (HANDS, PROP),
+}
+
+
 def of_steps(steps):
     """Cautions of these steps, each once, in the order of `CAUTIONS`."""
     asked = set()

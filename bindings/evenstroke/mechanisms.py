@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from . import _core
+from . import _core, cautions
 from .errors import InputError
 from .stories import LEAST_ML, LIFTING, air_ml
 
@@ -31,11 +31,22 @@ class Mechanism(NamedTuple):
         the rods without air come closer when it is taken away.
     text : str
         The reason in a sentence.
+    cautions : tuple of str
+        That go with what would take it away.
     """
 
     name: str
     costs_mm: float
     text: str
+
+    @property
+    def cautions(self):
+        """That go with what would take it away."""
+        return cautions.OF_REASON.get(self.name, ())
+
+    def __repr__(self):
+        told = f", cautions={self.cautions!r}" if self.cautions else ""
+        return f"Mechanism(name={self.name!r}, costs_mm={self.costs_mm:.4g}, text={self.text!r}{told})"
 
 
 class _Branch:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from . import _core
+from . import _core, cautions
 from .tables import FORMS, STATIONS
 
 NAMES = {
@@ -175,7 +175,10 @@ def story(run):
 
 def reasons(run):
     """Why the rods of a run are not in step, a sentence each."""
-    return [f"Reason: {m.name} (up to {m.costs_mm:.1f} mm): {m.text}." for m in run.mechanisms()]
+    found = run.mechanisms()
+    asked = {c for m in found for c in m.cautions}
+    lines = [f"Reason: {m.name} (up to {m.costs_mm:.1f} mm): {m.text}." for m in found]
+    return lines + [f"Before anything is done about it: {' '.join(c for c in cautions.CAUTIONS if c in asked)}"] * bool(asked)
 
 
 def why_not_fewer(run):

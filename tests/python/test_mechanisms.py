@@ -201,6 +201,14 @@ def test_reasons_stand_in_the_story_and_in_the_answer(low_run, low_rig, procedur
     assert f"Reason: {first.name}" in es.strokes_to_parallel(i.rig, i.contents, i.procedure, members=2).text()
 
 
+def test_what_would_take_a_reason_away_comes_with_its_cautions_in_story_answer_and_repr(low_run):
+    first = low_run.mechanisms()[0]
+    assert first.cautions and all(c in low_run.story() and c in repr(first) for c in first.cautions)
+    assert set(first.cautions) <= set(es.cautions.CAUTIONS)
+    i = low_run.inputs
+    assert all(c in es.strokes_to_parallel(i.rig, i.contents, i.procedure, members=2).text() for c in first.cautions)
+
+
 def test_law_the_cost_of_air_is_the_travel_its_volume_takes(low_run):
     """V / A: 1 mL on a bore of 20 mm is 3.18 mm; the other side holds next to none."""
     first = low_run.mechanisms()[0]
