@@ -114,4 +114,14 @@ TEST_SUITE("io/toml_reader") {
     if (fs::exists("/proc/self/mem")) CHECK(refusal("/proc/self/mem") == "the file cannot be read");
     fs::remove_all(folder);
   }
+  TEST_CASE("check: letters beyond ASCII stand in texts and comments, and nowhere else") {
+    CHECK_NOTHROW(read(sample_with(1, "format_version = 1   # °C, größer\nname = \"Bühne \\\" µ\""), "f"));
+    CHECK_NOTHROW(read(sample_with(1, "format_version = 1\nname = 'Bühne'"), "f"));
+    CHECK_NOTHROW(read("\xef\xbb\xbf" + sample_with(1, "format_version = 1"), "f"));
+    for (const char* odd : {"\u00b0", "\u00a1", "\u0416", "\u3001", "\u2003", "\U0001F600"}) {
+      const std::string letter = odd;
+      check_refused({sample_with(7, "supply_v = 12 " + letter), 7, 15, "pump.supply_v", "12 " + letter, ""}, read);
+      check_refused({sample_with(7, letter + "supply_v = 12"), 7, 1, "pump." + letter + "supply_v", "12", "quotation marks"}, read);
+    }
+  }
 }

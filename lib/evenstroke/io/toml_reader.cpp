@@ -118,6 +118,8 @@ bool decimal_comma(const std::string& value) {
   return false;
 }
 
+constexpr const char* stands_alone = "a number stands alone: its unit is in the key, as in supply_v = 24";
+
 /// 24 V, -10 °C for a key that says a unit itself: a number, and then its unit.
 bool number_with_unit(const std::string& key, const std::string& value) {
   bool says_unit = false;
@@ -129,6 +131,44 @@ bool number_with_unit(const std::string& key, const std::string& value) {
   return i != std::string::npos && (std::isalpha(static_cast<unsigned char>(value[i])) || value[i] == '%' || value.compare(i, 2, "\xc2\xb0") == 0);
 }
 
+/// Column of the first letter beyond ASCII that stands in a line outside quotation marks and comments; 0: none.
+int foreign_letter(std::string_view line) {
+  char quote = 0;
+  int column = 0;
+  for (std::size_t i = 0; i < line.size(); ++i) {
+    const auto byte = static_cast<unsigned char>(line[i]);
+    column += (byte & 0xC0) != 0x80;                         // letters, not bytes
+    if (quote) {
+      if (line[i] == '\\' && quote == '"') ++i, ++column;
+      else if (line[i] == quote) quote = 0;
+    } else if (line[i] == '"' || line[i] == '\'') {
+      quote = line[i];
+    } else if (line[i] == '#') {
+      return 0;
+    } else if (byte >= 0xC2 && byte <= 0xF4) {
+      return column;
+    }
+  }
+  return 0;
+}
+
+/// The parser asks of such a letter whether it is a space, and goes astray at most of them. Texts over several lines are
+/// left to it.
+void refuse_foreign(const std::string& text, const std::string& file_name) {
+  if (text.find("\"\"\"") != std::string::npos || text.find("'''") != std::string::npos) return;
+  int line = 1;
+  for (std::size_t begin = text.starts_with("\xef\xbb\xbf") ? 3 : 0; begin < text.size(); ++line) {
+    const std::size_t end = std::min(text.find('\n', begin), text.size());
+    if (const int column = foreign_letter(std::string_view(text).substr(begin, end - begin))) {
+      const Sight sight = look(text, line);
+      const std::string rule = number_with_unit(sight.field, sight.value) ? stands_alone
+                                   : "is not valid TOML: a letter beyond plain ones stands between quotation marks only";
+      throw FileError(file_name, line, column, sight.field, sight.value, "", rule);
+    }
+    begin = end + 1;
+  }
+}
+
 [[noreturn]] void refuse(const toml::parse_error& e, const std::string& text, const std::string& file_name) {
   const int line = static_cast<int>(e.source().begin.line);
   int column = static_cast<int>(e.source().begin.column);
@@ -136,7 +176,7 @@ bool number_with_unit(const std::string& key, const std::string& value) {
   const std::string why(e.description());
   std::string rule = "is not valid TOML: " + why;
   if (decimal_comma(sight.value)) rule = "a decimal comma cannot be read: write a point, as in 1.5";
-  if (number_with_unit(sight.field, sight.value)) rule = "a number stands alone: its unit is in the key, as in supply_v = 24";
+  if (number_with_unit(sight.field, sight.value)) rule = stands_alone;
   if (why.find("redefine") != std::string::npos) {
     rule = "is given twice (" + why + ")";
     column = sight.column;
@@ -187,6 +227,7 @@ TomlNode read_toml(const std::string& text, const std::string& file_name) {
     throw FileError(file_name, static_cast<int>(lines) + 1, 1, "", "", "",
                     "this is no text file: it holds a zero byte");
   }
+  refuse_foreign(text, file_name);
   try {
     return convert(toml::parse(text, file_name));
   } catch (const toml::parse_error& e) {
