@@ -215,10 +215,9 @@ class Answer:
                 "The rods were inside the tolerance before the first stroke already: this comparison does not show the air there is."
             )
         if reached and count.p_never > 0.5:
-            lines.append(
-                "Most variants never get there although the values as given do: what the stated inputs leave open, not air, "
-                "parts the rods then."
-            )
+            not_air = self.bled.defined and self.bled.p_never < 0.5
+            why = ": not for their air, whose part comes inside the tolerance" if not_air else ""
+            lines.append(f"Most variants never get there although the values as given do{why}; the one run does not speak for them.")
         return lines
 
     def _own_error(self):
