@@ -112,12 +112,12 @@ template <class A> void item(A& a, Contents& x) {
                     x.longest_running_s, x.recipe);
 }
 template <class A> void item(A& a, Connections& x) {
-  members<Connections>(a, x.parted, x.line_end, x.port, x.by_hand, x.hand_n, x.hand_m_per_s, x.attitude);
+  members<Connections>(a, x.parted, x.line_end, x.port, x.by_hand, x.hand_n, x.hand_m_per_s, x.attitude, x.bled);
 }
 template <class A> void item(A& a, Step& x) {
   members<Step>(a, x.kind, x.bypass_open, x.strokes, x.dwell_s, x.rods, x.held_n, x.press_s, x.repeat, x.stand_s,
                 x.retract, x.bursts, x.motor_s, x.clear_m3, x.refill, x.joints,
-                x.extend_v, x.retract_v, x.travel, x.halt_s, x.let_go, x.temperature_k);
+                x.extend_v, x.retract_v, x.travel, x.halt_s, x.let_go, x.temperature_k, x.cracked_rad);
 }
 template <class A> void item(A& a, Procedure& x) { members<Procedure>(a, x.name, x.steps, x.max_strokes); }
 template <class A> void item(A& a, Status& x) {
@@ -163,12 +163,12 @@ template <class A> void item(A& a, Answer& x) {
 }
 // Beside the numbers of their field tables. A member more of either does not compile until it stands here.
 template <class A> void item(A& a, Branch& x) {
-  static_assert(member_count<Branch>() == 4);
+  static_assert(member_count<Branch>() == 5);
   items(a, x.name, x.cylinder.attitude);
 }
 template <class A> void item(A& a, Rig& x) {
-  static_assert(member_count<Rig>() == 10);
-  items(a, x.name, x.oil.name, x.synchroniser.kind, x.panel.kind, x.branches);
+  static_assert(member_count<Rig>() == 15);
+  items(a, x.name, x.oil.name, x.synchroniser.kind, x.valve_block.circuit, x.panel.kind, x.branches);
   visit_tables(x, [&](const std::string&, auto& part) {
     for (const auto& f : fields<std::remove_cvref_t<decltype(part)>>()) a.one(part.*(f.member));
   });

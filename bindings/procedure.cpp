@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "bind.hpp"
 #include "evenstroke/base/quantity.hpp"
@@ -36,7 +37,7 @@ const std::vector<std::string> valves{"closed", "open"};   // in the order of fa
 constexpr const char* step_keys[] = {"bypass", "strokes", "dwell_s", "rods", "repeat", "stand_s", "parted", "line_end",
                                      "port", "attitude", "by_hand", "hand_n", "hand_speed_m_per_s", "valve", "bursts",
                                      "motor_s", "clear_m3", "refill", "press_s", "held_n", "extend_v", "retract_v", "travel",
-                                     "halt_s", "let_go", "temperature_deg_c"};
+                                     "halt_s", "let_go", "temperature_deg_c", "cracked_deg", "bleed"};
 
 /// Refuses what belongs to steps of another kind, unless it says no more than the default does.
 void check_keys(const Step& s) {
@@ -56,7 +57,8 @@ Step step(const py::object& kind, const py::object& bypass, const py::object& st
           const py::object& hand_n, const py::object& hand_speed, const py::object& valve, const py::object& bursts,
           const py::object& motor_s, const py::object& clear_m3, const py::object& refill, const py::object& press_s,
           const py::object& held_n, const py::object& extend_v, const py::object& retract_v, const py::object& travel,
-          const py::object& halt_s, const py::object& let_go, const py::object& temperature_deg_c) {
+          const py::object& halt_s, const py::object& let_go, const py::object& temperature_deg_c, const py::object& cracked_deg,
+          const py::object& bleed) {
   Step s;
   s.kind = static_cast<StepKind>(which("kind", kind, step_kinds()));
   s.bypass_open = which("bypass", bypass, valves) == 1;
@@ -90,6 +92,8 @@ Step step(const py::object& kind, const py::object& bypass, const py::object& st
   s.halt_s = given<double>("number", "halt_s", halt_s);
   s.let_go = given<bool>("flag", "let_go", let_go);
   s.temperature_k = ranged("temperature", Quantity::temperature, 1, temperature_deg_c, 233.15, 393.15);
+  s.cracked_rad = ranged("cracked", Quantity::angle, 1, cracked_deg, 0, 100 * std::numbers::pi / 180);
+  s.joints.bled = names("bleed", bleed, &place_rule);
   check_keys(s);
   return s;
 }
@@ -204,6 +208,12 @@ let_go : bool, of a stand
     each, motor off: neither side keeps its pressure.
 temperature_deg_c : float, deg C, -40 to 120, or None, of a stand
     Oil, air and walls warm or cool to it, evenly over the stand, and keep it. None: they stay as they are.
+cracked_deg : float, deg, 0 to 100, or None
+    Bypass valves that are not open are turned by hand so far from shut; ``synchroniser.bypass_turn`` of the rig opens them
+    all the way. None: shut.
+bleed : list of str, of a cycle, a stand or a flush
+    Places, as in ``"left.outlet"``, whose bleed screw is cracked (``valve_block.bleed_area``), a hose from it in the container:
+    gas comes out first. A cap chamber or an outlet under load sinks through it.
 
 Raises
 ------
@@ -221,7 +231,7 @@ InputError
           py::arg("clear_m3") = usual.clear_m3, py::arg("refill") = usual.refill, py::arg("press_s") = usual.press_s,
           py::arg("held_n") = usual.held_n, py::arg("extend_v") = py::none(), py::arg("retract_v") = py::none(),
           py::arg("travel") = usual.travel, py::arg("halt_s") = usual.halt_s, py::arg("let_go") = usual.let_go,
-          py::arg("temperature_deg_c") = py::none())
+          py::arg("temperature_deg_c") = py::none(), py::arg("cracked_deg") = py::none(), py::arg("bleed") = py::tuple())
       .def_property_readonly("kind", &kind)
       .def_property_readonly("bypass", &bypass)
       .def_readonly("strokes", &Step::strokes)
@@ -249,6 +259,10 @@ InputError
       .def_readonly("halt_s", &Step::halt_s)
       .def_readonly("let_go", &Step::let_go)
       .def_property_readonly("temperature_deg_c", &temperature)
+      .def_property_readonly("cracked_deg", [](const Step& s) {
+        return or_none(std::round(1e9 * s.cracked_rad * 180 / std::numbers::pi) / 1e9);
+      })
+      .def_property_readonly("bleed", [](const Step& s) { return tuple(s.joints.bled); })
       .def("__repr__", &step_text);
   value_type<Step>(one);
 

@@ -1,6 +1,7 @@
 #include <cmath>
 
 #include "bind.hpp"
+#include "evenstroke/io/files.hpp"
 #include "evenstroke/io/step_words.hpp"
 
 namespace evenstroke::binding {
@@ -22,7 +23,7 @@ py::object pair_or_none(double low, double high) {
 }
 
 std::string kind_text(const Rig& rig) {
-  return rig.synchroniser.kind == SynchroniserKind::tee ? "tee" : "metering_pistons";
+  return synchroniser_kinds()[static_cast<std::size_t>(rig.synchroniser.kind)];
 }
 
 }  // namespace
@@ -69,7 +70,10 @@ parts : tuple of str
 attitudes : dict of str to str
     How each cylinder stands: ``"rod_up"``, ``"rod_down"``, ``"level"``.
 synchroniser : str
-    ``"tee"`` or ``"metering_pistons"``.
+    ``"tee"``, ``"metering_pistons"``, ``"spool_divider"``, ``"divider_combiner"``, ``"rotary_divider"`` or
+    ``"series_pair"``.
+circuit : str
+    ``"open"``: return to the reservoir; ``"closed"``: the pump turns both ways.
 panel : str
     ``"guided"`` or ``"hinged"``.
 oil : str)doc");
@@ -89,6 +93,7 @@ oil : str)doc");
                              })
       .def_property_readonly("parts", [](const Rig& r) { return py::tuple(py::cast(part_names(r))); })
       .def_property_readonly("synchroniser", &kind_text)
+      .def_property_readonly("circuit", [](const Rig& r) { return circuit_kinds()[static_cast<std::size_t>(r.valve_block.circuit)]; })
       .def_property_readonly("panel", [](const Rig& r) { return r.panel.kind == PanelKind::hinged ? "hinged" : "guided"; })
       .def_property_readonly("oil", [](const Rig& r) { return r.oil.name; })
       .def("fields", &rig_fields, R"doc(Every number of the rig, in a fixed order.

@@ -7,7 +7,8 @@ from .errors import one_of
 
 KEYS = (
     "bypass strokes dwell_s rods repeat stand_s parted line_end port attitude by_hand hand_n hand_speed_m_per_s valve "
-    "bursts motor_s clear_m3 refill press_s held_n extend_v retract_v travel halt_s let_go temperature_deg_c"
+    "bursts motor_s clear_m3 refill press_s held_n extend_v retract_v travel halt_s let_go temperature_deg_c "
+    "cracked_deg bleed"
 ).split()
 
 

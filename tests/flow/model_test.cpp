@@ -7,6 +7,7 @@
 
 #include "support/bench.hpp"
 #include "support/dual.hpp"
+#include "support/kinds.hpp"
 #include "support/near.hpp"
 
 using namespace evenstroke;
@@ -33,7 +34,7 @@ Contents busy_contents(const Network& n) {
   Contents c = make_contents(n, {{}, {}, false, true, true});
   c.recipe.valid = false;
   for (std::size_t a = 0; a < c.position_m.size(); ++a)
-    c.position_m[a] = n.axes[a].travel_m * (0.3 + 0.1 * static_cast<double>(a));
+    c.position_m[a] = std::min(n.axes[a].travel_m, 1.0) * (0.3 + 0.1 * static_cast<double>(a));
   for (std::size_t p = 0; p < c.place.size(); ++p) {
     c.pressure_pa_abs[p] = 5e5 + 3.1e5 * static_cast<double>((7 * p) % 11);
     (n.places[p].kind == PlaceKind::line ? c.line[p].queue[0].gas_kg : c.masses[p].fine_kg) =
@@ -150,6 +151,29 @@ TEST_SUITE("flow/model") {
           CHECK(worst_gap(n, c, m, y) < 1e-9);
         }
       }
+  }
+  TEST_CASE("derivative: the same with every synchroniser, in an open and in a closed circuit, with checks that a pilot opens") {
+    for (const SynchroniserKind kind : testing::all_kinds)
+      for (const CircuitKind circuit : {CircuitKind::open, CircuitKind::closed})
+        for (const double ratio : {0.0, 1.2}) {
+          Rig r = testing::with_kind(busy_rig(kind, 2), kind);
+          r.rotary.makeup_m3_per_s_pa = 1e-10;
+          r.rotary.outlet_relief_pa_gauge = 30e5;
+          r.series.rephasing_way_m = 0.15;                 // opens all along
+          r.valve_block.circuit = circuit;
+          r.locks.check_a_ratio = r.locks.check_b_ratio = ratio;
+          const Network n = make_network(r, order_of(r));
+          const Contents c = busy_contents(n);
+          const std::vector<double> y = displaced(n);
+          for (const Mode& m : modes(static_cast<int>(n.axes.size()))) {
+            CAPTURE(static_cast<int>(kind));
+            CAPTURE(static_cast<int>(circuit));
+            CAPTURE(ratio);
+            CAPTURE(m.motion);
+            CAPTURE(m.drive.extend);
+            CHECK(worst_gap(n, c, m, y) < 1e-9);
+          }
+        }
   }
   TEST_CASE("derivative: the same on a hinged panel, with its twist, and with rods that are held together") {
     Rig r = busy_rig(SynchroniserKind::tee, 3);

@@ -82,7 +82,7 @@ TEST_SUITE("io/rig_file") {
     for (const char* v : {"nan", "inf", "-inf"})
       check_refused({sample_with(7, std::string("supply_v = ") + v), 7, 1, "pump.supply_v", v, "finite number"}, read);
     check_refused({sample_with(11, "kind = \"te\""), 11, 1, "synchroniser.kind", "\"te\"",
-                   "must be \"tee\" or \"metering_pistons\"; did you mean tee?"}, read);
+                   "\"rotary_divider\" or \"series_pair\"; did you mean tee?"}, read);
     check_refused({sample_with(26, "attitude = 1"), 26, 1, "branch.left.attitude", "1", "\"rod_down\""}, read);
     check_refused({sample_with(1, "format_version = 1\nair = 3"), 2, 1, "air", "3", "must be a table: [air]"}, read);
     check_refused({sample_with(1, "format_version = 1\nname = 3"), 2, 1, "name", "3", "must be a text"}, read);

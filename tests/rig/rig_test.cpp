@@ -78,7 +78,10 @@ TEST_SUITE("rig/fields") {
     }
     CHECK(list.size() == fields<Oil>().size() + fields<PumpMotor>().size() + fields<ValveBlock>().size() +
                              fields<Reservoir>().size() + fields<Synchroniser>().size() + fields<Panel>().size() +
-                             fields<AirInputs>().size() + fields<Observer>().size() + 2 * (fields<Cylinder>().size() + 2 * fields<Line>().size()));
+                             fields<AirInputs>().size() + fields<Observer>().size() +
+                             fields<SpoolDivider>().size() + fields<RotaryDivider>().size() + fields<SeriesPair>().size() +
+                             fields<Locks>().size() + fields<ClosedCircuit>().size() +
+                             2 * (fields<Outlet>().size() + fields<Cylinder>().size() + 2 * fields<Line>().size()));
   }
   TEST_CASE("check: a path reaches the one member it names and no other") {
     Rig rig = sample();

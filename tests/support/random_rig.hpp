@@ -206,7 +206,8 @@ inline void RandomRig::hinge() {
 
 /// Fields that came later draw nothing here, so that a seed keeps its case.
 inline bool came_later(const std::string& path) {
-  for (const char* part : {"hinge_to", "foot_to_eye", "centre_elevation", "lifting_area", "_mark", "duty"})
+  for (const char* part : {"hinge_to", "foot_to_eye", "centre_elevation", "lifting_area", "_mark", "duty", "rating", "bypass_turn", "bypass_leak", "bleed_area",
+                           "dividing_error"})
     if (path.find(part) != std::string::npos) return true;
   return false;
 }

@@ -47,16 +47,17 @@ constexpr Spelling k_tension[] = {{"_n_per_m", "N/m"}};
 constexpr Spelling k_compressibility[] = {{"_per_pa", "1/Pa"}, {"_per_bar", "1/bar", 1, 1e5}};
 constexpr Spelling k_diffusivity[] = {{"_m2_per_s", "m2/s"}};
 constexpr Spelling k_speed[] = {{"_m_per_s", "m/s"}};
+constexpr Spelling k_drag_torque[] = {{"_n_m_s", "N m s"}};
 
 // In the order of the enumeration.
-constexpr std::array<Row, 33> k_rows = {
+constexpr std::array<Row, 35> k_rows = {
     Row(k_ratio),   Row(k_ratio),       Row(k_length),      Row(k_area),     Row(k_volume),     Row(k_mass),
     Row(k_force),   Row(k_time),        Row(k_angle),       Row(k_temperature), Row(k_gradient), Row(k_abs),
     Row(k_gauge),   Row(k_diff),        Row(k_modulus),     Row(k_flow),     Row(k_displacement), Row(k_voltage),
     Row(k_resistance), Row(k_motor),    Row(k_torque),      Row(k_torsion),  Row(k_viscosity),  Row(k_density),
     Row(k_expansion), Row(k_conductance), Row(k_viscous),   Row(k_tension),  Row(k_ratio),      Row(k_ratio),
-    Row(k_compressibility), Row(k_diffusivity), Row(k_speed)};
-static_assert(k_rows.size() == static_cast<std::size_t>(Quantity::speed) + 1);
+    Row(k_compressibility), Row(k_diffusivity), Row(k_speed),       Row(k_tension),  Row(k_drag_torque)};
+static_assert(k_rows.size() == static_cast<std::size_t>(Quantity::drag_torque) + 1);
 
 // Units people write that are not on the list: they get "allowed spellings" instead of "unknown key".
 constexpr std::string_view k_foreign[] = {"cm", "dm", "in", "inch", "ft", "um", "cm3", "dm3", "mm3", "cc", "pa", "kpa",

@@ -10,7 +10,7 @@ enum class Quantity {
   ratio, count, length, area, volume, mass, force, time, angle, temperature, temperature_gradient,
   pressure_abs, pressure_gauge, pressure_diff, modulus, flow, displacement, voltage, resistance, motor_constant,
   torque, stiffness_torsion, viscosity_kinematic, density, expansion, conductance_laminar, friction_viscous,
-  surface_tension, pump_slip, pump_drag, compressibility, diffusivity, speed
+  surface_tension, pump_slip, pump_drag, compressibility, diffusivity, speed, stiffness, drag_torque
 };
 
 /// One way to write a quantity: SI = value * multiply / divide + offset. Two numbers instead of one factor, so that

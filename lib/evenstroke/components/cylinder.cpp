@@ -13,7 +13,7 @@ template <>
 std::span<const Field<Cylinder>> fields<Cylinder>() {
   using C = Cylinder;
   using enum Quantity;
-  static constexpr std::array<Field<C>, 16> table = {{
+  static constexpr std::array<Field<C>, 17> table = {{
       {"bore", &C::bore_m, length, 5e-3, 0.2, no_band, no_band, "drawing", "Inner diameter of the tube."},
       {"rod", &C::rod_m, length, 1e-3, 0.19, no_band, no_band, "drawing", "Diameter of the rod, less than the bore."},
       {"stroke", &C::stroke_m, length, 0.01, 3, no_band, no_band, "drawing", "Travel of the rod between its stops."},
@@ -43,6 +43,8 @@ std::span<const Field<Cylinder>> fields<Cylinder>() {
        "Air drawn in past the rod seal per pressure below its opening; 0 = tight."},
       {"seal_crack", &C::seal_crack_pa_diff, pressure_diff, 100, 1e5, 0.1e5, 0.6e5, "rod_seal_air",
        "Pressure below the atmosphere at which the rod seal begins to let air in."},
+      {"rating", &C::rating_pa_gauge, pressure_gauge, 0, 2000e5, no_band, no_band, "nameplate",
+       "Pressure that the cylinder is made for, on either side; 0 = not stated."},
   }};
   return table;
 }

@@ -28,6 +28,7 @@ struct Cylinder {
   double dwell_growth = 0.1;               ///< growth of breakaway per decade of rest beyond 1 s [-]
   double seal_m3_per_s_pa = 0.0;           ///< air drawn in past the rod seal per pressure; 0 = tight
   double seal_crack_pa_diff = 0.2e5;       ///< pressure below p0 at which the rod seal begins to let air in
+  double rating_pa_gauge = 0;              ///< pressure it is made for; 0 = not stated
   Attitude attitude = Attitude::rod_down;
 };
 template <>

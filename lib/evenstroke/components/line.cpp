@@ -11,7 +11,7 @@ namespace evenstroke {
 template <>
 std::span<const Field<Line>> fields<Line>() {
   using enum Quantity;
-  static constexpr std::array<Field<Line>, 9> table = {{
+  static constexpr std::array<Field<Line>, 10> table = {{
       {"bore", &Line::bore_m, length, 0.5e-3, 25e-3, no_band, no_band, "drawing", "Inner diameter of the line."},
       {"length", &Line::length_m, length, 0.01, 50, no_band, no_band, "drawing", "Length of the line along its run."},
       {"wall", &Line::wall_m, length, 0.1e-3, 20e-3, no_band, no_band, "drawing", "Thickness of the wall."},
@@ -27,6 +27,8 @@ std::span<const Field<Line>> fields<Line>() {
        "Height of the highest or lowest point on the way, above the valve block, negative below it."},
       {"peak_share", &Line::peak_share, ratio, 0, 0.99, no_band, no_band, "drawing",
        "Where that point lies along the run from the valve block; 0 = there is none."},
+      {"rating", &Line::rating_pa_gauge, pressure_gauge, 0, 2000e5, no_band, no_band, "nameplate",
+       "Pressure that the line is made for; 0 = not stated."},
   }};
   return table;
 }

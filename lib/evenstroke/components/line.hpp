@@ -19,6 +19,7 @@ struct Line {
   double expansion_per_pa = 0.0;       ///< of a hose: growth of volume over volume and pressure; 0 = use the wall
   double peak_m = 0.0;                 ///< height of the highest or lowest point on the way, above the valve block
   double peak_share = 0.0;             ///< where along the run it lies; 0 = there is none [-]
+  double rating_pa_gauge = 0;              ///< pressure it is made for; 0 = not stated
 };
 template <>
 std::span<const Field<Line>> fields<Line>();

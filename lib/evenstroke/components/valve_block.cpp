@@ -10,7 +10,7 @@ template <>
 std::span<const Field<ValveBlock>> fields<ValveBlock>() {
   using V = ValveBlock;
   using enum Quantity;
-  static constexpr std::array<Field<V>, 12> table = {{
+  static constexpr std::array<Field<V>, 14> table = {{
       {"path_area", &V::path_area_m2, area, 1e-8, 1e-3, no_band, no_band, "valve_openings",
        "Opening of each path through the directional valve."},
       {"lowering_area", &V::lowering_area_m2, area, 1e-8, 1e-3, no_band, no_band, "valve_openings",
@@ -35,6 +35,10 @@ std::span<const Field<ValveBlock>> fields<ValveBlock>() {
        "Area of the counterbalance valve's pilot over that of its load."},
       {"counterbalance_gain", &V::counterbalance_gain_m3_per_s_pa, conductance_laminar, 1e-13, 1e-7, no_band, no_band,
        "counterbalance_gain", "Flow through the counterbalance valve per pressure above its opening."},
+      {"bleed_area", &V::bleed_area_m2, area, 1e-9, 1e-5, no_band, no_band, "valve_openings",
+       "Opening of a bleed screw that is cracked, wherever it sits."},
+      {"rating", &ValveBlock::rating_pa_gauge, pressure_gauge, 0, 2000e5, no_band, no_band, "nameplate",
+       "Pressure that the valve block is made for; 0 = not stated. A run tells where it is exceeded."},
   }};
   return table;
 }

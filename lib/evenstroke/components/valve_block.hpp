@@ -6,11 +6,15 @@
 
 namespace evenstroke {
 
+/// open: four-way valve, return to the reservoir. closed: the pump turns both ways between A and B, closed_circuit.hpp.
+enum class CircuitKind { open, closed };
+
 /// Valve block: four-way directional valve (P to A or B, the other to the reservoir), relief at P, its passages.
 /// Datum of all heights. The path A -> reservoir carries the lowering restrictor or a counterbalance valve, opened by
 /// its load and by the pressure at B (components/counterbalance.hpp); the path B -> reservoir a restrictor for a panel that
 /// pulls its rods.   tests: tests/components/valve_block_test.cpp
 struct ValveBlock {
+  CircuitKind circuit = CircuitKind::open;
   double path_area_m2 = 7e-6;              ///< opening of each valve path
   double lowering_area_m2 = 7e-6;          ///< opening of the path A -> reservoir
   double lifting_area_m2 = 0.0;            ///< opening of the path B -> reservoir; 0 = as path_area_m2
@@ -23,6 +27,8 @@ struct ValveBlock {
   double counterbalance_pa_gauge = 0.0;    ///< pressure at A that opens the counterbalance valve alone; 0 = none
   double pilot_ratio = 3.0;                ///< of the counterbalance valve: pilot area over that of the load [-]
   double counterbalance_gain_m3_per_s_pa = 1e-10;  ///< flow per pressure above opening
+  double bleed_area_m2 = 5e-7;             ///< opening of a bleed screw that is cracked, anywhere in the circuit
+  double rating_pa_gauge = 0;              ///< pressure it is made for; 0 = not stated
 };
 template <>
 std::span<const Field<ValveBlock>> fields<ValveBlock>();

@@ -22,7 +22,7 @@ double least_volume_m3(const Network& n, const Place& p) {
 /// a law turns from laminar to a square root the pressure's error must also stay inside the laminar zone, R^2/(4 c) of
 /// dp = R q + c q|q|: beyond it steps rattle from one side of the root to the other, each within tolerance, never growing.
 std::vector<double> tolerances(const Network& n, const Resolution& r) {
-  constexpr double zone_share = 0.1;
+  constexpr double zone_share = 0.1, turbulent_re = 2000;
   const auto zone = [](double laminar, double turbulent) {
     return turbulent > 0 ? zone_share * laminar * laminar / (4 * turbulent) : 1e9;
   };
@@ -32,11 +32,16 @@ std::vector<double> tolerances(const Network& n, const Resolution& r) {
     for (const int p : {e.from, e.to})
       if (p >= 0) smallest = std::min(smallest, least_volume_m3(n, n.places[static_cast<std::size_t>(p)]));
     const auto law = static_cast<std::size_t>(e.law);
-    if (e.kind == EdgeKind::orifice) p_tol = std::min(p_tol, zone(n.orifices[law].laminar, n.orifices[law].turbulent));
-    if (e.kind == EdgeKind::line) p_tol = std::min(p_tol, zone(n.lines[law].resistance, n.lines[law].minor));
+    if (e.kind == EdgeKind::orifice || e.kind == EdgeKind::released) p_tol = std::min(p_tol, zone(n.orifices[law].laminar, n.orifices[law].turbulent));
+    if (e.kind == EdgeKind::line) {
+      const LineLaw<double>& l = n.lines[law];
+      const double turns_pa = l.resistance * turbulent_re / l.re_per_flow;   // a wide line's friction doubles within pascals
+      p_tol = std::min({p_tol, zone(l.resistance, l.minor), zone_share * turns_pa});
+    }
     t.push_back(p_tol * smallest / n.liquid.k0_pa);
   }
-  t.insert(t.end(), n.axes.size(), r.abs_position_m);
+  constexpr double angle_rad = 1e-2;   // of a shaft: nothing hangs on it, its sections' volumes are states of their own
+  for (const Axis& a : n.axes) t.push_back(a.kind == AxisKind::shaft ? angle_rad : r.abs_position_m);
   t.push_back(1);   // the clock is exact
   return t;
 }
@@ -45,7 +50,8 @@ double smallest_m3(const Network& n) {
   double v = 1;
   for (const Place& p : n.places) {
     if (p.kind == PlaceKind::line) v = std::min(v, p.volume_m3);
-    if (p.axis >= 0) v = std::min(v, std::abs(p.slope_m2) * n.axes[static_cast<std::size_t>(p.axis)].travel_m);
+    if (p.axis >= 0 && p.kind == PlaceKind::chamber)
+      v = std::min(v, std::abs(p.slope_m2) * n.axes[static_cast<std::size_t>(p.axis)].travel_m);
   }
   return v;
 }
@@ -116,7 +122,7 @@ double FlowEngine::room(const Contents& c, int axis, const double* y) const {
   const Axis& a = net_.axes[at(axis)];
   const double x = start_position_[at(axis)] + y[model_.edges() + axis];
   const bool outward = a.breakaway_n > 0 ? c.motion[at(axis)] > 0 : model_.force(axis) > 0;
-  return outward ? a.travel_m - x : x;
+  return outward ? a.travel_m - x : x - a.low_m;
 }
 
 /// Positive while the axis may go on as it does; of the state evaluated last.
@@ -125,7 +131,7 @@ double FlowEngine::gap(const Contents& c, int axis, const double* y) const {
   const double force = model_.force(axis), start = start_position_[at(axis)];
   const int m = c.motion[at(axis)];
   if (m == 0) {
-    const double push = start <= 0 ? force : start >= a.travel_m ? -force : std::abs(force);
+    const double push = start <= a.low_m ? force : start >= a.travel_m ? -force : std::abs(force);
     return breakaway_after_n(a.breakaway_n, a.dwell_growth, c.rest_s[at(axis)]) + release_n - push;
   }
   const double left = room(c, axis, y);
@@ -157,8 +163,9 @@ void FlowEngine::note_jumps(const Contents& c) {
 
 /// Through all of the step; at a stop nothing waits.
 bool FlowEngine::jumping(const Contents& c, int axis, double h, const double* y) const {
-  const double x = start_position_[at(axis)] + y[model_.edges() + axis], travel = net_.axes[at(axis)].travel_m;
-  return jump_s_[at(axis)] >= h && (c.motion[at(axis)] == 0 || (x > 0 && x < travel));
+  const double x = start_position_[at(axis)] + y[model_.edges() + axis];
+  const Axis& a = net_.axes[at(axis)];
+  return jump_s_[at(axis)] >= h && (c.motion[at(axis)] == 0 || (x > a.low_m && x < a.travel_m));
 }
 
 /// Fractions of the last step at which axes change their mode, above 1 for those that do not; returns the earliest.
@@ -199,7 +206,7 @@ void FlowEngine::settle(Contents& c, int axis) {
   c.motion[at(axis)] = 0;
   constexpr double touch_m = 1e-9;
   if (x >= a.travel_m - touch_m) y_[at(model_.edges() + axis)] = a.travel_m - start_position_[at(axis)];
-  if (x <= touch_m) y_[at(model_.edges() + axis)] = -start_position_[at(axis)];
+  if (x <= a.low_m + touch_m) y_[at(model_.edges() + axis)] = a.low_m - start_position_[at(axis)];
 }
 
 double FlowEngine::step_limit(double limit) const {
@@ -231,7 +238,7 @@ bool FlowEngine::quantum_over(double limit) const {
 void FlowEngine::note_efforts() {
   for (int e = 0; e < model_.edges(); ++e) {
     const Edge& edge = net_.edges[at(e)];
-    effort_[at(e)] = edge.kind == EdgeKind::pump ? model_.pressure(edge.to) - p0_pa_abs : 0.0;
+    effort_[at(e)] = edge.kind == EdgeKind::pump ? model_.pressure(edge.to) - model_.pressure(edge.from) : 0.0;
   }
   for (int a = 0; a < model_.axes(); ++a) effort_[at(model_.edges() + a)] = model_.hand_n(a);
 }

@@ -85,12 +85,12 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
   for (int a = 0; a < axes; ++a) ahead_[at(a)] = gap(c, a, y_.data()) > 0;
   for (int a = 0; a < axes; ++a) {
     double x = start_position_[at(a)] + y_[at(edges + a)];
-    const double travel = net_.axes[at(a)].travel_m;
+    const double travel = net_.axes[at(a)].travel_m, low = net_.axes[at(a)].low_m;
     if (c.motion[at(a)] == 0 && std::abs(x - travel) < 1e-12) x = travel;   // held at a stop means exactly there
-    if (c.motion[at(a)] == 0 && std::abs(x) < 1e-12) x = 0;
-    const bool back = c.motion[at(a)] > 0 ? x < 0 : c.motion[at(a)] < 0 && x > travel;
+    if (c.motion[at(a)] == 0 && std::abs(x - low) < 1e-12) x = low;
+    const bool back = c.motion[at(a)] > 0 ? x < low : c.motion[at(a)] < 0 && x > travel;
     if (back && net_.axes[at(a)].breakaway_n > 0) c.motion[at(a)] = 0;   // pressed onto the stop it left: at it again
-    c.position_m[at(a)] = std::clamp(x, 0.0, travel);
+    c.position_m[at(a)] = std::clamp(x, low, travel);
     c.rest_s[at(a)] = c.motion[at(a)] == 0 ? c.rest_s[at(a)] + result.duration_s : 0.0;
   }
   add_quantum_work(c, drive);

@@ -11,6 +11,7 @@ namespace evenstroke {
 /// What drives a phase: which switches are open and what the rods carry.
 struct Drive {
   bool motor = false, extend = false, retract = false, bypass_open = false;
+  double bypass_rad = 0;           ///< bypass valves that are not open: cracked so far
   double supply_v = 0;             ///< at the motor; 0: as the rig says
   bool on_panel = false;
   double held_n = 0;               ///< force at which hands that hold neighbouring rods together give way; 0: nobody does
@@ -23,7 +24,9 @@ constexpr bool is_open(Switch gate, const Drive& d) {
     case Switch::motor: return d.motor;
     case Switch::extend: return d.extend;
     case Switch::retract: return d.retract;
-    case Switch::bypass: return d.bypass_open;
+    case Switch::bypass: return d.bypass_open || d.bypass_rad > 0;
+    case Switch::motor_extend: return d.motor && d.extend;
+    case Switch::motor_retract: return d.motor && d.retract;
   }
   return true;
 }
@@ -51,7 +54,9 @@ struct EdgeState {
 ///            s  rate at which what happens inside the place makes room: solution, release, heat (frozen) [m3/s]
 ///   W_e' = law(p_from, p_to), the law gives the volume upstream        u_a' = moving (F_a - direction F_run)/B,
 ///   F_a = sum(slope p) - fixed - load - coupling - held + hand      a hand's force falls with its speed: it adds to F and to B
-/// Every Jacobian entry is (slope of the law in p) x (dp/dV of the place) x (dV/dstate), summed over shared places.
+///         a spool besides - k x - flow forces of its edges; a shaft sum(D (p_from - p_to)), its sections turn with it
+/// Every Jacobian entry is (slope of the law in p) x (dp/dV of the place) x (dV/dstate), summed over shared places; an edge that
+/// an axis opens, and that axis by its spring, have one in its position, too.
 /// tests: tests/flow/model_test.cpp
 template <class T = double>
 class FlowModel {
@@ -84,11 +89,19 @@ class FlowModel {
 
  private:
   struct Term { int slot, gradient, place, ratio; T dv; };   // slot += gradient * dp/dV(place) * dV/dstate
+  struct Touch { int state; T dv; };                         // state -> change of the volume its content has
   static std::size_t at(int i) { return static_cast<std::size_t>(i); }
   void run_pump(const PumpLaw<double>& p) {
     pump_ = {T(p.q0), T(p.q_slope), T(p.i0), T(p.i_slope), T(p.q_round), T(p.q_slip)};
   }
   PilotedFlow<T> edge_flow(std::size_t edge) const;
+  PilotedFlow<T> orifice_flow(std::size_t edge, T from, T to) const;
+  PilotedFlow<T> section_flow(std::size_t edge, T from, T to) const;
+  void add_laws();
+  void depends(int row, int gradient, int place, const std::vector<Touch>& touch);   // Jacobian terms of one row by one place
+  void couple(const std::vector<std::vector<Touch>>& touch);
+  void forces(const T* y);
+  void own_forces(const T* y);                                 // of a spool or a shaft
 
   const Network& net_;
   int edges_, axes_;
@@ -96,7 +109,7 @@ class FlowModel {
   std::vector<T> volume_, source_, available_, position_, gate_, moving_, direction_, viscous_, q_, force_, load_;
   std::vector<EdgeState<T>> state_;
   std::vector<PressureSlope<T>> p_;
-  std::vector<T> gradient_;      // dq/dp_from, dq/dp_to, dq/dp_pilot per edge; then slope/B per place with an axis
+  std::vector<T> gradient_;      // dq/dp_from, dq/dp_to, dq/dp_pilot per edge; then slope/B per place with an axis; see couple
   struct ClockTerm { int slot, gradient, place; };
   std::vector<Term> terms_;
   std::vector<ClockTerm> clock_terms_;
@@ -107,13 +120,25 @@ class FlowModel {
   PumpLaw<T> pump_;
   ReliefLaw<T> relief_;
   std::vector<CounterbalanceLaw<T>> counterbalances_;
-  std::vector<ReliefLaw<T>> seals_;
+  std::vector<ReliefLaw<T>> seals_, spills_;
+  std::vector<OpeningLaw<T>> openings_;
+  std::vector<PilotLaw<T>> releases_;
+  std::vector<typename OpeningLaw<T>::Share> open_;            // per opening, of the state evaluated last
+  struct Bent { int slot, edge; };                             // an edge by the position of what opens it
+  std::vector<Bent> bent_;
+  std::vector<int> sections_;                                  // edges of the shaft's sections
+  std::vector<int> own_slot_;                                  // per axis: by its own position
+  std::vector<T> own_slope_;
+  int flow_force_row_ = 0, shaft_row_ = 0, turned_row_ = 0;    // where their gradients begin
+  T way_ = T(1);                                               // -1: the spool's edges open the other way
   std::vector<PanelLaw<T>> panel_;
   HeldLaw<T> held_;
-  bool on_panel_ = false;
+  bool on_panel_ = false, owns_ = false;                        // there is a spool, a shaft or a passage that a rod opens
   int hand_ = 0;
 };
 
 }  // namespace evenstroke
+
+#include "evenstroke/flow/model_terms.hpp"
 
 #include "evenstroke/flow/model_impl.hpp"

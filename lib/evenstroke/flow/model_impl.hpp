@@ -4,61 +4,6 @@
 namespace evenstroke {
 
 template <class T>
-FlowModel<T>::FlowModel(const Network& net)
-    : net_(net), edges_(static_cast<int>(net.edges.size())), axes_(static_cast<int>(net.axes.size())) {
-  const std::size_t m = at(edges_), a = at(axes_), n = net.places.size();
-  closure_.resize(n);
-  for (auto* v : {&volume_, &source_, &available_}) v->assign(n, T(0));
-  for (auto* v : {&position_, &moving_, &direction_, &viscous_, &force_, &load_}) v->assign(a, T(0));
-  for (auto* v : {&gate_, &q_}) v->assign(m, T(0));
-  p_.resize(n);
-  gradient_.assign(3 * m + n, T(0));
-  state_.resize(m);
-  for (int i = 0; i < axes_; ++i) viscous_[at(i)] = T(net.axes[at(i)].viscous_n_s_per_m);
-  for (const auto& o : net.orifices) orifices_.push_back({T(o.laminar), T(o.turbulent)});
-  for (const auto& l : net.lines) lines_.push_back({T(l.resistance), T(l.minor), T(l.re_per_flow)});
-  for (const auto& l : net.leaks) leaks_.push_back({T(l.conductance_m3_per_s_pa)});
-  run_pump(net.pump);
-  const auto spill = [](const ReliefLaw<double>& r) {
-    return ReliefLaw<T>{T(r.crack_pa_diff), T(r.gain), T(r.round_pa_diff)};
-  };
-  relief_ = spill(net.relief);
-  for (const auto& s : net.seals) seals_.push_back(spill(s));
-  for (const auto& c : net.counterbalances)
-    counterbalances_.push_back({T(c.crack_pa_diff), T(c.gain), T(c.pilot_ratio), T(c.round_pa_diff)});
-  for (const auto& p : net.panel) panel_.push_back({T(p.weight_n), p.hinged, T(p.a), T(p.b), T(p.l), T(p.c), T(p.phi_0)});
-
-  struct Touch { int state; T dv; };                       // state -> change of the volume its content has
-  std::vector<std::vector<Touch>> touch(n);
-  for (int e = 0; e < edges_; ++e) {
-    const Edge& edge = net.edges[at(e)];
-    if (edge.from >= 0) touch[at(edge.from)].push_back({e, T(1)});
-    if (edge.to >= 0) touch[at(edge.to)].push_back({e, T(-1)});
-  }
-  for (std::size_t p = 0; p < n; ++p)
-    if (net.places[p].axis >= 0) touch[p].push_back({edges_ + net.places[p].axis, T(net.places[p].slope_m2)});
-  for (std::size_t p = 0; p < n; ++p)
-    for (const Touch& row : touch[p])
-      for (const Touch& col : touch[p]) {
-        const int place = static_cast<int>(p);
-        const int gradient = row.state >= edges_ ? 3 * edges_ + place : 3 * row.state + (row.dv < T(0) ? 1 : 0);
-        const int ratio = col.state < edges_ && col.dv < T(0) ? col.state : -1;
-        if (&col == &touch[p].front()) clock_terms_.push_back({net.pattern.slot(row.state, edges_ + axes_), gradient, place});
-        terms_.push_back({net.pattern.slot(row.state, col.state), gradient, place, ratio, col.dv});
-      }
-  for (int e = 0; e < edges_; ++e) {
-    const int pilot = net.edges[at(e)].pilot;
-    if (pilot < 0) continue;
-    clock_terms_.push_back({net.pattern.slot(e, edges_ + axes_), 3 * e + 2, pilot});
-    for (const Touch& col : touch[at(pilot)])
-      terms_.push_back({net.pattern.slot(e, col.state), 3 * e + 2, pilot, col.state < edges_ && col.dv < T(0) ? col.state : -1,
-                        col.dv});
-  }
-  for (int i = 0; i < net.branches(); ++i)
-    for (int j = 0; j < net.branches(); ++j) coupling_slot_.push_back(net.pattern.slot(edges_ + i, edges_ + j));
-}
-
-template <class T>
 void FlowModel<T>::set_drive(const Drive& d) {
   run_pump(pump_at(net_, d.supply_v));
   on_panel_ = d.on_panel;
@@ -68,7 +13,14 @@ void FlowModel<T>::set_drive(const Drive& d) {
     const Axis& axis = net_.axes[at(a)];
     viscous_[at(a)] = T(axis.viscous_n_s_per_m + (hand_ == 0 ? 0.0 : axis.hand_n / axis.hand_m_per_s));
   }
-  for (int e = 0; e < edges_; ++e) gate_[at(e)] = T(is_open(net_.edges[at(e)].gate, d) ? 1 : 0);
+  way_ = T(net_.reversing_spool && d.retract ? -1 : 1);
+  const Synchroniser& y = net_.rig.synchroniser;
+  const double left_m2 = d.bypass_open ? y.bypass_area_m2
+                                       : std::max(y.bypass_leak_area_m2, y.bypass_area_m2 * std::min(1.0, d.bypass_rad / y.bypass_turn_rad));
+  for (int e = 0; e < edges_; ++e) {
+    const Switch gate = net_.edges[at(e)].gate;
+    gate_[at(e)] = gate == Switch::bypass ? T(left_m2 / y.bypass_area_m2) : T(is_open(gate, d) ? 1 : 0);
+  }
 }
 
 template <class T>
@@ -95,17 +47,48 @@ void FlowModel<T>::set_motion(int axis, int motion) {
 }
 
 template <class T>
+PilotedFlow<T> FlowModel<T>::orifice_flow(std::size_t e, T from, T to) const {
+  const Edge& edge = net_.edges[e];
+  const EdgeState<T>& s = state_[e];
+  const ThroughFlow<T> f =
+      evenstroke::flow(orifices_[at(edge.law)], from, to, s.density, s.viscosity, s.choke_from, s.choke_to);
+  if (edge.release >= 0) return released(releases_[at(edge.release)], f, from, to, pressure(edge.pilot));
+  if (edge.opening < 0) return {f.q, f.dq_dfrom, f.dq_dto, T(0)};
+  const T share = open_[at(edge.opening)].share;
+  return {share * f.q, share * f.dq_dfrom, share * f.dq_dto, T(0)};
+}
+
+/// Turned by the shaft, and slipping; what it is turned by is another gradient.
+template <class T>
+PilotedFlow<T> FlowModel<T>::section_flow(std::size_t e, T from, T to) const {
+  const Edge& edge = net_.edges[e];
+  const auto& section = net_.sections[at(edge.law)];
+  const T w = speed(edge.axis), slip = state_[e].slip * T(section.slip_m3_per_s_pa);
+  const bool forward = w >= T(0);
+  const Fill<T> f = fill(pressure(forward ? edge.from : edge.to), T(net_.rig.air.cavity_pa_abs));
+  const T turned = T(section.m3_per_rad) * w, starved = turned * f.slope;
+  return {f.share * turned + slip * (from - to), slip + (forward ? starved : T(0)), (forward ? T(0) : starved) - slip, T(0)};
+}
+
+template <class T>
 PilotedFlow<T> FlowModel<T>::edge_flow(std::size_t e) const {
   const Edge& edge = net_.edges[e];
   const EdgeState<T>& s = state_[e];
   const T from = pressure(edge.from) + s.head_pa, to = pressure(edge.to);
   const auto two = [](const ThroughFlow<T>& f) { return PilotedFlow<T>{f.q, f.dq_dfrom, f.dq_dto, T(0)}; };
   switch (edge.kind) {
-    case EdgeKind::pump: return two(evenstroke::flow(pump_, from, to, s.slip));
+    case EdgeKind::pump: {
+      ThroughFlow<T> f = evenstroke::flow(pump_, from, to, s.slip);
+      if (edge.from < 0) return two(f);
+      const Fill<T> starved = fill(pressure(edge.from), T(net_.rig.air.cavity_pa_abs));
+      return {starved.share * f.q, starved.share * f.dq_dfrom + starved.slope * f.q, starved.share * f.dq_dto, T(0)};
+    }
     case EdgeKind::relief: return two(evenstroke::flow(relief_, from, to));
     case EdgeKind::seal: return two(evenstroke::flow(seals_[at(edge.law)], from, to));
+    case EdgeKind::spill: return two(evenstroke::flow(spills_[at(edge.law)], from, to));
     case EdgeKind::orifice:
-      return two(evenstroke::flow(orifices_[at(edge.law)], from, to, s.density, s.viscosity, s.choke_from, s.choke_to));
+    case EdgeKind::released: return orifice_flow(e, from, to);
+    case EdgeKind::section: return section_flow(e, from, to);
     case EdgeKind::line: {
       const T drive = from - to;
       if (drive > s.low_pa && drive < s.high_pa) return {T(0), T(0), T(0), T(0)};
@@ -119,32 +102,7 @@ PilotedFlow<T> FlowModel<T>::edge_flow(std::size_t e) const {
 }
 
 template <class T>
-void FlowModel<T>::evaluate(const T* y) {
-  const std::size_t n = p_.size();
-  for (std::size_t p = 0; p < n; ++p) {
-    const int axis = net_.places[p].axis;
-    available_[p] = volume_[p] + source_[p] * y[edges_ + axes_] + (axis < 0 ? T(0) : T(net_.places[p].slope_m2) * y[edges_ + axis]);
-  }
-  for (int e = 0; e < edges_; ++e) {
-    const Edge& edge = net_.edges[at(e)];
-    if (edge.from >= 0) available_[at(edge.from)] += y[e];
-    if (edge.to >= 0) available_[at(edge.to)] -= state_[at(e)].ratio * y[e];
-  }
-  for (std::size_t p = 0; p < n; ++p) p_[p] = evenstroke::pressure(closure_[p], available_[p]);
-
-  for (int e = 0; e < edges_; ++e) {
-    const T gate = gate_[at(e)] * state_[at(e)].at_from;
-    if (gate == T(0)) {
-      q_[at(e)] = gradient_[at(3 * e)] = gradient_[at(3 * e + 1)] = gradient_[at(3 * e + 2)] = T(0);
-      continue;
-    }
-    const PilotedFlow<T> r = edge_flow(at(e));
-    q_[at(e)] = gate * r.q;
-    gradient_[at(3 * e)] = gate * r.dq_dfrom;
-    gradient_[at(3 * e + 1)] = gate * r.dq_dto;
-    gradient_[at(3 * e + 2)] = gate * r.dq_dpilot;
-  }
-
+void FlowModel<T>::forces(const T* y) {
   const int rods = net_.branches();
   for (int a = 0; a < axes_; ++a) {
     force_[at(a)] = T(hand_ * net_.axes[at(a)].hand_n - net_.axes[at(a)].fixed_n);
@@ -165,11 +123,83 @@ void FlowModel<T>::evaluate(const T* y) {
       load_[at(i + 1)] -= pull;
     }
   for (int i = 0; i < rods; ++i) force_[at(i)] -= load_[at(i)];
-  for (std::size_t p = 0; p < n; ++p) {
+  for (std::size_t p = 0; p < p_.size(); ++p) {
     const int axis = net_.places[p].axis;
     if (axis < 0) continue;
     force_[at(axis)] += T(net_.places[p].slope_m2) * p_[p].p;
     gradient_[at(3 * edges_) + p] = moving_[at(axis)] * T(net_.places[p].slope_m2) / viscous_[at(axis)];
+  }
+}
+
+template <class T>
+void FlowModel<T>::own_forces(const T* y) {
+  for (std::size_t k = 0; k < open_.size(); ++k) {
+    const Bent& b = bent_[k];
+    const int axis = net_.edges[at(b.edge)].axis;
+    const T way = net_.axes[at(axis)].kind == AxisKind::spool ? way_ : T(1);
+    open_[k] = opening(openings_[k], way * (position_[at(axis)] + y[edges_ + axis]));
+    open_[k].slope *= way;
+  }
+  for (int a = 0; a < axes_; ++a) {
+    const T spring = T(net_.axes[at(a)].spring_n_per_m);
+    own_slope_[at(a)] = -spring;
+    if (spring > T(0)) force_[at(a)] -= spring * (position_[at(a)] + y[edges_ + a]);
+  }
+  for (std::size_t k = 0; k < net_.flow_forces.size(); ++k) {
+    const Edge& e = net_.edges[at(net_.flow_forces[k].edge)];
+    const auto open = open_[at(e.opening)];
+    const Ramp<T> dp = flow_force_drop(pressure(e.from) + state_[at(net_.flow_forces[k].edge)].head_pa - pressure(e.to));
+    const T shuts = openings_[at(e.opening)].per * way_ > T(0) ? T(-1) : T(1);
+    const T per = shuts * T(net_.flow_forces[k].per_m2), mobility = moving_[at(e.axis)] / viscous_[at(e.axis)];
+    force_[at(e.axis)] += per * open.share * dp.y;
+    own_slope_[at(e.axis)] += per * open.slope * dp.y;
+    gradient_[at(flow_force_row_) + 2 * k] = mobility * per * open.share * dp.slope;
+    gradient_[at(flow_force_row_) + 2 * k + 1] = -mobility * per * open.share * dp.slope;
+  }
+  for (std::size_t k = 0; k < sections_.size(); ++k) {
+    const Edge& e = net_.edges[at(sections_[k])];
+    const T d = T(net_.sections[at(e.law)].m3_per_rad), mobility = moving_[at(e.axis)] / viscous_[at(e.axis)];
+    force_[at(e.axis)] += d * (pressure(e.from) + state_[at(sections_[k])].head_pa - pressure(e.to));
+    gradient_[at(shaft_row_) + 2 * k] = mobility * d;
+    gradient_[at(shaft_row_) + 2 * k + 1] = -mobility * d;
+  }
+}
+
+template <class T>
+void FlowModel<T>::evaluate(const T* y) {
+  const std::size_t n = p_.size();
+  for (std::size_t p = 0; p < n; ++p) {
+    const int axis = net_.places[p].axis;
+    available_[p] = volume_[p] + source_[p] * y[edges_ + axes_] + (axis < 0 ? T(0) : T(net_.places[p].slope_m2) * y[edges_ + axis]);
+  }
+  for (int e = 0; e < edges_; ++e) {
+    const Edge& edge = net_.edges[at(e)];
+    if (edge.from >= 0) available_[at(edge.from)] += y[e];
+    if (edge.to >= 0) available_[at(edge.to)] -= state_[at(e)].ratio * y[e];
+  }
+  for (std::size_t p = 0; p < n; ++p) p_[p] = evenstroke::pressure(closure_[p], available_[p]);
+  forces(y);
+  if (owns_) own_forces(y);
+
+  for (int e = 0; e < edges_; ++e) {
+    const T gate = gate_[at(e)] * state_[at(e)].at_from;
+    if (gate == T(0)) {
+      q_[at(e)] = gradient_[at(3 * e)] = gradient_[at(3 * e + 1)] = gradient_[at(3 * e + 2)] = T(0);
+      continue;
+    }
+    const PilotedFlow<T> r = edge_flow(at(e));
+    q_[at(e)] = gate * r.q;
+    gradient_[at(3 * e)] = gate * r.dq_dfrom;
+    gradient_[at(3 * e + 1)] = gate * r.dq_dto;
+    gradient_[at(3 * e + 2)] = gate * r.dq_dpilot;
+  }
+  for (std::size_t i = 0; i < sections_.size(); ++i) {       // each turns with what drives the shaft through any of them
+    const Edge& e = net_.edges[at(sections_[i])];
+    const T d = T(net_.sections[at(e.law)].m3_per_rad), w = speed(e.axis);
+    const T share = fill(pressure(w >= T(0) ? e.from : e.to), T(net_.rig.air.cavity_pa_abs)).share;
+    const T turned = gate_[at(sections_[i])] * state_[at(sections_[i])].at_from * share * d;
+    for (std::size_t j = 0; j < 2 * sections_.size(); ++j)
+      gradient_[at(turned_row_) + 2 * sections_.size() * i + j] = turned * gradient_[at(shaft_row_) + j];
   }
 }
 
@@ -199,6 +229,11 @@ void FlowModel<T>::jacobian(const T* y, T* values) {
     values[t.slot] += gradient_[at(t.gradient)] * p_[at(t.place)].dp_dv * (t.ratio < 0 ? t.dv : t.dv * state_[at(t.ratio)].ratio);
   for (const ClockTerm& t : clock_terms_)
     values[t.slot] += gradient_[at(t.gradient)] * p_[at(t.place)].dp_dv * source_[at(t.place)];
+  for (std::size_t k = 0; k < bent_.size(); ++k) {
+    const T share = open_[k].share;
+    if (open_[k].slope != T(0)) values[bent_[k].slot] += q_[at(bent_[k].edge)] / share * open_[k].slope;
+  }
+  for (int a = 0; a < axes_ && owns_; ++a) values[own_slot_[at(a)]] += moving_[at(a)] * own_slope_[at(a)] / viscous_[at(a)];
   const int rods = net_.branches();
   const auto add = [&](int i, int j, T df_dx) {
     values[coupling_slot_[at(i * rods + j)]] += moving_[at(i)] * df_dx / viscous_[at(i)];

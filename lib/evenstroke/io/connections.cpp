@@ -16,6 +16,15 @@ struct Link {
 
 std::vector<Link> circuit(const Rig& rig) {
   std::vector<Link> links;
+  if (rig.synchroniser.kind == SynchroniserKind::series_pair) {
+    for (std::size_t i = 0; i < rig.branches.size(); ++i) {
+      const std::string& name = rig.branches[i].name;
+      const bool last = i + 1 == rig.branches.size();
+      links.push_back({name + ".cap_line", {i == 0 ? "valve_block.a" : rig.branches[i - 1].name + ".link.out", name + ".cylinder.cap"}});
+      links.push_back({name + ".rod_line", {last ? "valve_block.b" : name + ".link.in", name + ".cylinder.rod"}});
+    }
+    return links;
+  }
   for (const auto& b : rig.branches) {
     links.push_back({b.name + ".cap_line", {"synchroniser." + b.name, b.name + ".cylinder.cap"}});
     links.push_back({b.name + ".rod_line", {"valve_block." + b.name, b.name + ".cylinder.rod"}});

@@ -6,6 +6,10 @@
 
 namespace evenstroke {
 
+/// Words of a rig file, in the order of the enumerations.
+const std::vector<std::string>& synchroniser_kinds();
+const std::vector<std::string>& circuit_kinds();
+
 /// Strict TOML readers: a missing, unknown or doubled key, a wrong type, unit or range is a FileError naming file,
 /// line, column, key and rule.
 Rig load_rig(const std::string& path);

@@ -1,3 +1,5 @@
+#include <numbers>
+
 #include "evenstroke/io/files.hpp"
 #include "evenstroke/io/problems.hpp"
 #include "evenstroke/io/step_words.hpp"
@@ -45,6 +47,8 @@ Step read_step(TableReader in, const std::string& path) {
   const auto halt_s = in.number("halt", Quantity::time, 0, 86400);
   const auto let_go = in.yes_or_no("let_go");
   const auto temperature_k = in.number("temperature", Quantity::temperature, 233.15, 393.15);
+  const auto cracked_rad = in.number("cracked", Quantity::angle, 0, 100 * std::numbers::pi / 180);
+  const auto bleed = in.names("bleed", &place_rule);
   in.finish();
   if (!kind) in.missing("kind", "kind = \"cycle\", \"hand\", \"stand\", \"flush\", \"refill\" or \"compare\"");
   step.kind = static_cast<StepKind>(*kind);
@@ -67,7 +71,9 @@ Step read_step(TableReader in, const std::string& path) {
   step.halt_s = halt_s.value_or(step.halt_s);
   step.let_go = let_go.value_or(step.let_go);
   step.temperature_k = temperature_k.value_or(step.temperature_k);
+  step.cracked_rad = cracked_rad.value_or(step.cracked_rad);
   Connections& joints = step.joints;
+  joints.bled = bleed.value_or(joints.bled);
   joints.parted = parted.value_or(joints.parted);
   joints.line_end = static_cast<Opening>(line_end.value_or(0));
   joints.port = static_cast<Opening>(port.value_or(0));
@@ -84,7 +90,8 @@ Step read_step(TableReader in, const std::string& path) {
               {"hand_n", hand_n.has_value()}, {"hand_speed_m_per_s", hand_speed.has_value()}, {"press_s", press_s.has_value()},
               {"held_n", held_n.has_value()}, {"extend_v", extend_v.has_value()}, {"retract_v", retract_v.has_value()},
               {"travel", travel.has_value()}, {"halt_s", halt_s.has_value()}, {"let_go", let_go.has_value()},
-              {"temperature_deg_c", temperature_k.has_value()}});
+              {"temperature_deg_c", temperature_k.has_value()}, {"cracked_deg", cracked_rad.has_value()},
+              {"bleed", bleed.has_value()}});
   return step;
 }
 

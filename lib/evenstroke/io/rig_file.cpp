@@ -72,13 +72,36 @@ void read_struct(const std::string& file, const TomlNode* table, const std::stri
   in.require(p);
 }
 
-void read_synchroniser(TableReader in, Synchroniser& s) {
-  const auto kind = in.choice("kind", {"tee", "metering_pistons"});
-  in.fields_of(s);
+/// Of the parts that only one kind has: read for that kind, and said where they belong for the others.
+template <class P>
+void fields_of_kind(TableReader& in, P& part, bool there, const std::string& kind) {
+  if (there) return in.fields_of(part);
+  for (const auto& f : fields<P>())
+    for (const Spelling& s : unit_spellings(f.quantity))
+      if (const TomlNode* node = in.take(std::string(f.name) + std::string(s.suffix))) in.refuse(*node, "belongs to " + kind);
+}
+
+void read_synchroniser(TableReader in, Rig& rig) {
+  const auto kind = in.choice("kind", synchroniser_kinds());
+  if (kind) rig.synchroniser.kind = static_cast<SynchroniserKind>(*kind);
+  in.fields_of(rig.synchroniser);
+  const auto any = !kind;                                     // nothing is known yet: whatever it is may stand here
+  fields_of_kind(in, rig.spool, any || counts(rig, rig.spool), "kind = \"spool_divider\" or \"divider_combiner\"");
+  fields_of_kind(in, rig.rotary, any || counts(rig, rig.rotary), "kind = \"rotary_divider\"");
+  fields_of_kind(in, rig.series, any || counts(rig, rig.series), "kind = \"series_pair\"");
   in.finish();
-  if (!kind) in.missing("kind", "kind = \"tee\" or \"metering_pistons\"");
-  s.kind = *kind == 0 ? SynchroniserKind::tee : SynchroniserKind::metering_pistons;
-  in.require(s);
+  if (!kind) in.missing("kind", "kind = \"tee\", \"metering_pistons\", \"spool_divider\", \"divider_combiner\", "
+                                "\"rotary_divider\" or \"series_pair\"");
+  in.require(rig.synchroniser);
+}
+
+void read_valve_block(TableReader in, Rig& rig) {
+  if (const auto circuit = in.choice("circuit", circuit_kinds())) rig.valve_block.circuit = static_cast<CircuitKind>(*circuit);
+  in.fields_of(rig.valve_block);
+  in.fields_of(rig.locks);
+  fields_of_kind(in, rig.closed, counts(rig, rig.closed), "circuit = \"closed\"");
+  in.finish();
+  in.require(rig.valve_block);
 }
 
 void read_panel(TableReader in, Panel& p) {
@@ -94,6 +117,7 @@ void read_branch(TableReader& in, Branch& b, Line& rod_line) {
   in.fields_of(b.cylinder);
   in.fields_of(b.cap_line, "cap_line_");
   in.fields_of(rod_line, "rod_line_");
+  in.fields_of(b.outlet);
   if (const auto attitude = in.choice("attitude", attitudes())) b.cylinder.attitude = static_cast<Attitude>(*attitude);
 }
 
@@ -167,9 +191,9 @@ Rig parse_rig(const std::string& text, const std::string& file_name) {
     read_oil(in, rig.oil);
   });
   all_of(pump, "pump", rig.pump);
-  all_of(valve_block, "valve_block", rig.valve_block);
+  problems.look_in([&] { read_valve_block(TableReader(file_name, valve_block, "valve_block", &table_of), rig); });
   all_of(reservoir, "reservoir", rig.reservoir);
-  problems.look_in([&] { read_synchroniser(TableReader(file_name, synchroniser, "synchroniser", &table_of), rig.synchroniser); });
+  problems.look_in([&] { read_synchroniser(TableReader(file_name, synchroniser, "synchroniser", &table_of), rig); });
   problems.look_in([&] { read_panel(TableReader(file_name, panel, "panel", &table_of), rig.panel); });
   all_of(air, "air", rig.air);
   all_of(observer, "observer", rig.observer);
@@ -185,6 +209,17 @@ Rig parse_rig(const std::string& text, const std::string& file_name) {
   }
   if (connections) check_connections(*connections, rig, file_name);
   return rig;
+}
+
+const std::vector<std::string>& synchroniser_kinds() {
+  static const std::vector<std::string> words{"tee", "metering_pistons", "spool_divider", "divider_combiner", "rotary_divider",
+                                              "series_pair"};
+  return words;
+}
+
+const std::vector<std::string>& circuit_kinds() {
+  static const std::vector<std::string> words{"open", "closed"};
+  return words;
 }
 
 Rig load_rig(const std::string& path) { return parse_rig(read_text(path), path); }

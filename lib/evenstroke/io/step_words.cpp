@@ -17,8 +17,9 @@ Words kinds_of(const std::string& key) {
   if (key == "halt_s") return {"compare"};
   if (key == "strokes") return {"cycle", "hand"};
   if (key == "dwell_s") return {"cycle", "hand", "flush", "compare"};
-  if (key == "bypass") return {"cycle", "hand", "stand", "flush", "compare"};
+  if (key == "bypass" || key == "cracked_deg") return {"cycle", "hand", "stand", "flush", "compare"};
   if (among({"by_hand", "hand_n", "hand_speed_m_per_s"})) return {"hand"};
+  if (key == "bleed") return {"cycle", "stand", "flush"};
   if (key == "attitude") return {"cycle", "hand", "stand", "flush"};
   if (among({"parted", "line_end", "port"})) return {"hand", "stand", "flush"};
   if (among({"stand_s", "temperature_deg_c", "let_go"})) return {"stand"};
@@ -74,6 +75,10 @@ std::string joint_rule(const std::string& name) {
   if (!branch.empty() && std::find(known.begin(), known.end(), name) != known.end()) return "";
   return "must name a joint between a line and its cylinder, as in \"left.cap_port\", or a port of the valve block, as in "
          "\"valve_block.a\"" + (branch.empty() ? "" : did_you_mean(name, known));
+}
+
+std::string place_rule(const std::string& name) {
+  return name.find('.') == std::string::npos ? "must name a place of the rig, as in \"left.outlet\" or \"valve_block.a\"" : "";
 }
 
 std::string name_rule(const std::string& name) { return name.empty() ? "must name a branch" : ""; }

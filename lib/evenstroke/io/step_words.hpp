@@ -16,6 +16,7 @@ const std::vector<std::string>& attitudes();    ///< of Attitude
 
 /// Rules as messages; empty where all is well. Keys with their SI suffix, as in "dwell_s".
 std::string misplaced(const std::string& key, StepKind kind);      ///< the key belongs to steps of other kinds
+std::string place_rule(const std::string& name);                   ///< of any rig: has a dot
 std::string joint_rule(const std::string& name);                   ///< NAME.cap_port, NAME.rod_port, valve_block.a, valve_block.b
 std::string name_rule(const std::string& name);                    ///< of a branch
 /// A force of hands is given, but they hold nothing.

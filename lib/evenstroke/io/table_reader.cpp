@@ -111,8 +111,8 @@ void TableReader::refuse_unknown(const TomlNode& entry) const {
                         spellings(name, quantity));
     for (const auto& s : unit_spellings(quantity)) known.push_back(name + std::string(s.suffix));
   }
-  const std::string meant = did_you_mean(entry.key, known), where = meant.empty() && elsewhere_ ? elsewhere_(entry.key) : "";
-  refuse(entry, "unknown key" + (where.empty() ? meant : " here; it belongs in [" + where + "]"));
+  const std::string where = elsewhere_ ? elsewhere_(entry.key) : "";   // word for word: tells more than what is spelt alike
+  refuse(entry, "unknown key" + (where.empty() ? did_you_mean(entry.key, known) : " here; it belongs in [" + where + "]"));
 }
 
 FileError TableReader::lacks(const std::string& key, const std::string& how) const {

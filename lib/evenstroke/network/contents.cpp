@@ -202,7 +202,7 @@ Contents fit(const Contents& from, const Network& n) {
   if (from.recipe.valid) return make_contents(n, from.recipe);   // nothing has run: made afresh from this rig's own joints
   Contents c = reordered(from, n);
   const double cavity_pa_abs = 1.001 * n.rig.air.cavity_pa_abs;   // at the floor there may be an open cavity: nothing says what would fill it
-  for (std::size_t a = 0; a < n.axes.size(); ++a) c.position_m[a] = std::min(c.position_m[a], n.axes[a].travel_m);
+  for (std::size_t a = 0; a < n.axes.size(); ++a) c.position_m[a] = std::clamp(c.position_m[a], n.axes[a].low_m, n.axes[a].travel_m);
   for (std::size_t i = 0; i < n.places.size(); ++i) {
     const double p = c.pressure_pa_abs[i];
     const double v = available_m3(n, c, static_cast<int>(i)) + n.places[i].wall_m3_per_pa * (p - p0_pa_abs);

@@ -44,6 +44,7 @@ std::vector<double> branch_key(const Rig& rig, const Contents& c, std::size_t br
   std::vector<double> key = {static_load_n(rig.panel, static_cast<int>(rig.branches.size()))[branch],
                              static_cast<double>(b.cylinder.attitude)};
   const auto add = [&](std::initializer_list<double> more) { key.insert(key.end(), more); };
+  if (rig.synchroniser.kind == SynchroniserKind::series_pair) key.insert(key.begin(), static_cast<double>(branch));   // a chain has an order
   for (const RigField& f : rig_fields(rig))
     if (belongs(f.path, path)) key.push_back(f.value);
   for (std::size_t p = 0; p < c.place.size(); ++p) {

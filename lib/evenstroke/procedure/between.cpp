@@ -86,7 +86,7 @@ Outcome Between::Setup::by_hand(const Step& step, std::vector<std::string>* shor
       for (const Axis& a : net_.axes)
         if (a.hand_n > 0) slowest_s = std::max(slowest_s, 10 + 5 * a.travel_m / a.hand_m_per_s);
       const std::vector<double> from_m = c_.position_m;
-      o = go({.bypass_open = step.bypass_open, .hand = way}, slowest_s, [&](const Contents&) { return arrived(way); });
+      o = go({.bypass_open = step.bypass_open, .bypass_rad = step.cracked_rad, .hand = way}, slowest_s, [&](const Contents&) { return arrived(way); });
       for (int a = 0; o == Outcome::ok && !between_.stopped() && a < net_.branches(); ++a) {
         const Axis& axis = net_.axes[at(a)];
         if (axis.hand_n <= 0) continue;
@@ -95,14 +95,14 @@ Outcome Between::Setup::by_hand(const Step& step, std::vector<std::string>* shor
                                                    march_.engine().model().force(a), sticks_n});
         if (!text.empty()) short_of->push_back(text);
       }
-      if (o == Outcome::ok) o = rest({.bypass_open = step.bypass_open}, step.dwell_s);
+      if (o == Outcome::ok) o = rest({.bypass_open = step.bypass_open, .bypass_rad = step.cracked_rad}, step.dwell_s);
     }
   return o;
 }
 
 /// A person runs the motor in bursts and looks at the stream.
 Outcome Between::Setup::flush(const Step& step, StepRow& row, std::vector<std::string>* short_of) {
-  const Drive d{.motor = true, .extend = !step.retract, .retract = step.retract, .bypass_open = step.bypass_open};
+  const Drive d{.motor = true, .extend = !step.retract, .retract = step.retract, .bypass_open = step.bypass_open, .bypass_rad = step.cracked_rad};
   const auto clear = [&](const Contents&) { return step.clear_m3 > 0 && stream_.clear_m3() >= step.clear_m3; };
   Outcome o = Outcome::ok;
   while (o == Outcome::ok && row.bursts < step.bursts && !clear(c_) && !between_.stopped()) {
@@ -150,7 +150,7 @@ Outcome Between::change(Contents& c, const Step& step, StepRow& row) {
       }
     return true;
   };
-  const Outcome o = even(c) ? Outcome::ok : setup.go({.bypass_open = step.bypass_open}, longest_s, even);
+  const Outcome o = even(c) ? Outcome::ok : setup.go({.bypass_open = step.bypass_open, .bypass_rad = step.cracked_rad}, longest_s, even);
   for (const std::string& j : without(before_.parted, step.joints.parted)) make_joint(c, setup.net(), j);
   for (const std::string& j : step.joints.parted)
     if (are && !were && j.ends_with(".cap_port")) make_joint(c, setup.net(), j);   // between the two hoses
@@ -177,10 +177,10 @@ Outcome Between::stand(Contents& c, const Step& step, StepRow& row) {
     if (by_k != 0) c.pocket_k.assign(c.place.size(), rig_.oil.temperature_k + c.warmed_k);   // slowly: gas keeps up with the wall
     Setup setup(*this, step.joints, c);
     if (by_k != 0) energy_.warmth_j += stored_work_j(setup.net(), c) - before_j;
-    o = setup.rest({.bypass_open = step.bypass_open}, step.stand_s / bits);
+    o = setup.rest({.bypass_open = step.bypass_open, .bypass_rad = step.cracked_rad}, step.stand_s / bits);
     for (const bool out : {true, false})
       if (step.let_go && o == Outcome::ok && !stopped())
-        o = setup.rest({.extend = out, .retract = !out, .bypass_open = step.bypass_open}, lets_go_s);
+        o = setup.rest({.extend = out, .retract = !out, .bypass_open = step.bypass_open, .bypass_rad = step.cracked_rad}, lets_go_s);
     leave(setup, row);
     out_m3 += row.out_m3;
     seen = seen || row.bubbles_seen;

@@ -5,7 +5,7 @@
 namespace evenstroke {
 
 Drive powered(const Step& step, bool extend) {
-  return {.motor = true, .extend = extend, .retract = !extend, .bypass_open = step.bypass_open,
+  return {.motor = true, .extend = extend, .retract = !extend, .bypass_open = step.bypass_open, .bypass_rad = step.cracked_rad,
           .supply_v = extend ? step.extend_v : step.retract_v, .on_panel = step.rods == Rods::panel, .held_n = step.rods == Rods::held ? step.held_n : 0.0};
 }
 

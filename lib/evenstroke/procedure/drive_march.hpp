@@ -43,6 +43,7 @@ void bring_home(const Network& net, const Contents& c, Step step, Go&& go) {
   for (const bool open : {step.bypass_open, true}) {
     if (at_stops(net, c, false)) return;
     step.bypass_open = open;
+    if (open) step.cracked_rad = 0;
     const Drive in = powered(step, false);
     if (!go(in, stroke_limit_s(net)) || (step.dwell_s > 0 && !go(resting(in), step.dwell_s))) return;
   }

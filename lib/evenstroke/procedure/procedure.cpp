@@ -1,6 +1,7 @@
 #include "evenstroke/procedure/procedure.hpp"
 
 #include <algorithm>
+#include <numbers>
 #include <numeric>
 
 #include "evenstroke/base/error.hpp"
@@ -27,6 +28,14 @@ void hoses_meet(const Step& step, const std::string& where, const std::vector<st
   if (!some) throw InputError(where + ".line_end", "joined", "", "joins both line ends of a branch: part its two ports");
 }
 
+void check_bleed_points(const Step& step, const std::string& where, const Rig& rig) {
+  if (step.joints.bled.empty()) return;
+  const std::vector<std::string> known = bleed_points(rig);
+  for (const std::string& name : step.joints.bled)
+    if (std::find(known.begin(), known.end(), name) == known.end())
+      throw InputError(where + ".bleed", name, "", "must name a bleed point of this rig, as in \"" + known.front() + "\"" + did_you_mean(name, known));
+}
+
 }  // namespace
 
 void check(const Procedure& procedure) {
@@ -36,6 +45,10 @@ void check(const Procedure& procedure) {
   for (std::size_t i = 0; i < procedure.steps.size(); ++i) {
     const Step& step = procedure.steps[i];
     check_range(step_name(i), "strokes", Quantity::count, step.strokes, 1, 1000);
+    check_range_as(step_name(i), "cracked", Quantity::angle, unit_spellings(Quantity::angle)[1],
+                   step.cracked_rad * 180 / std::numbers::pi, 0, 100);
+    if (step.cracked_rad > 0 && step.bypass_open)
+      throw InputError(step_name(i) + ".cracked_deg", "", "", "bypass valves that are open are not cracked: leave one of the two out");
     check_range(step_name(i), "dwell", Quantity::time, step.dwell_s, 0, 3600);
     check_range(step_name(i), "press", Quantity::time, step.press_s, 0, 600);
     check_range(step_name(i), "held", Quantity::force, step.held_n, 1, 5000);
@@ -75,8 +88,11 @@ void check(const Procedure& procedure, const Rig& rig) {
   check(procedure);
   for (std::size_t i = 0; i < procedure.steps.size(); ++i) {
     const Step& step = procedure.steps[i];
-    if (step.bypass_open && rig.synchroniser.kind == SynchroniserKind::tee)
-      throw InputError(step_name(i) + ".bypass", "open", "", "this rig has a tee, which has no bypass valves to open: leave bypass out, or write closed");
+    if ((step.bypass_open || step.cracked_rad > 0) && !has_bypass(rig.synchroniser.kind))
+      throw InputError(step_name(i) + (step.bypass_open ? ".bypass" : ".cracked_deg"), step.bypass_open ? "open" : "", "",
+                       std::string("this rig has a ") + (rig.synchroniser.kind == SynchroniserKind::tee ? "tee" : "series pair") +
+                           ", which has no bypass valves to open: leave bypass out, or write closed");
+    check_bleed_points(step, step_name(i), rig);
     if (step.rods == Rods::panel && !(rig.panel.mass_kg > 0))
       throw InputError(step_name(i) + ".rods", "panel", "", "this rig has no panel: panel.mass_kg is 0");
     if (step.rods == Rods::held && rig.branches.size() < 2)
@@ -105,7 +121,7 @@ void check(const Procedure& procedure, const Rig& rig) {
     std::vector<int> order(branches.size());
     std::iota(order.begin(), order.end(), 0);
     const std::string ends = dead_ends(make_network(rig, order, step.joints),
-                                       {.extend = !step.retract, .retract = step.retract, .bypass_open = step.bypass_open});
+                                       {.extend = !step.retract, .retract = step.retract, .bypass_open = step.bypass_open, .bypass_rad = step.cracked_rad});
     if (!ends.empty())
       throw InputError(step_name(i) + ".kind", "flush", "",
                        "the oil has no way round, pistons do not pass: from the pump it gets as far as " + ends +

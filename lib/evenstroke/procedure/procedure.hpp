@@ -20,6 +20,7 @@ enum class StepKind { stroke, hand, stand, flush, refill, compare };
 struct Step {   // NOLINT(clang-analyzer-optin.performance.Padding): in the order in which a person thinks of it
   StepKind kind = StepKind::stroke;
   bool bypass_open = false;
+  double cracked_rad = 0;     ///< bypass valves that are not open, turned by hand so far from shut; 0 ... 100
   int strokes = 1;            ///< 1 ... 1000; of a stand: 1
   double dwell_s = 10;        ///< at each stop, between bursts: motor off, valve left where it is; 0 ... 3600
   Rods rods = Rods::free;

@@ -19,7 +19,7 @@ Runner::Runner(const Rig& rig, std::vector<int> order, double warmed_k, const Ru
 
 Runner::Circuit& Runner::circuit(Circuits& all, const Connections& joints) {
   for (const auto& c : all)
-    if (c->warmed_k == warmed_k_ && c->attitude == joints.attitude) return *c;
+    if (c->warmed_k == warmed_k_ && c->attitude == joints.attitude && c->bled == joints.bled) return *c;
   Rig warm = rig_;
   warm.oil.temperature_k += warmed_k_;
   return *all.emplace_back(std::make_unique<Circuit>(warm, order_, warmed_k_, joints, options_.resolution));
@@ -61,7 +61,7 @@ Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
     end.outcome = drive(march, c, d, stroke_limit_s(net, d.supply_v), &watches, step.travel);
     if (end.outcome != Outcome::ok) return end;
     for (std::size_t i = 0; i < net.axes.size(); ++i)
-      end.moved = end.moved || std::abs(c.position_m[i] - before[i]) > least_share * net.axes[i].travel_m;
+      end.moved = end.moved || (net.axes[i].kind <= AxisKind::carriage && std::abs(c.position_m[i] - before[i]) > least_share * net.axes[i].travel_m);
     const bool there = at_stops(net, c, extend);
     end.reached = end.reached && (there || (extend && step.travel < 1 && mean_travel(net, c) >= step.travel));
     if (there && step.press_s > 0) end.outcome = drive(march, c, d, step.press_s, &watches, 1, true);

@@ -51,13 +51,14 @@ class Runner {
 
  private:
   struct Watches { PressureWatch pressure; IndexWatch index; };
-  struct Circuit {                           // at one temperature; as mounted or with its cylinders turned
+  struct Circuit {                           // at one temperature; as mounted or with its cylinders turned; bleed screws
     Circuit(const Rig& r, const std::vector<int>& order, double warm_k, const Connections& c, const Resolution& s)
-        : net(make_network(r, order, c)), march(net, s), warmed_k(warm_k), attitude(c.attitude) {}
+        : net(make_network(r, order, c)), march(net, s), warmed_k(warm_k), attitude(c.attitude), bled(c.bled) {}
     Network net;
     March march;
     double warmed_k;
     int attitude;
+    std::vector<std::string> bled;
   };
   using Circuits = std::vector<std::unique_ptr<Circuit>>;
   template <class T>

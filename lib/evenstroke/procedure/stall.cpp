@@ -1,5 +1,6 @@
 #include "evenstroke/procedure/stall.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "evenstroke/base/quantity.hpp"
@@ -8,14 +9,19 @@ namespace evenstroke {
 
 Stall::Stall(const Network& n, const Contents& c)
     : net_(n), position_m_(c.position_m), pressure_pa_abs_(c.pressure_pa_abs) {
-  while (n.edges[pump_].kind != EdgeKind::pump) ++pump_;
+  for (std::size_t e = 0; e < n.edges.size(); ++e)
+    if (n.edges[e].kind == EdgeKind::pump) pump_.push_back(e);
 }
 
 bool Stall::operator()(const Contents& now, double duration_s, const std::vector<double>& volume_m3) {
   constexpr double lasting_s = 1.0;
-  over_pa_ = now.pressure_pa_abs[0] - p0_pa_abs;           // place 0 is the passage P
+  for (const std::size_t e : pump_) {
+    const auto to = static_cast<std::size_t>(net_.edges[e].to);
+    if (e == pump_.front() || now.pressure_pa_abs[to] > now.pressure_pa_abs[behind_]) behind_ = to;
+    pumped_m3_ += volume_m3[e];
+  }
+  over_pa_ = now.pressure_pa_abs[behind_] - p0_pa_abs;
   still_s_ += duration_s;
-  pumped_m3_ += volume_m3[pump_];
   if (relief_open() ? creeps(now, net_.branches()) : dead_head(now)) return still_s_ > lasting_s;
   position_m_ = now.position_m;
   pressure_pa_abs_ = now.pressure_pa_abs;
@@ -40,8 +46,8 @@ bool Stall::dead_head(const Contents& now) const {
 
 Held Stall::why(const Contents& now) const {
   const auto bar = [](double pa) { return number_text(std::round(pa / 1e4) / 10) + " bar gauge"; };
-  const std::string where = bar(over_pa_) + " in " + net_.places[0].name;
-  Held h{"the relief valve is open at " + where + ", and that is not enough", now.pressure_pa_abs[0]};
+  const std::string where = bar(over_pa_) + " in " + net_.places[behind_].name;
+  Held h{"the relief valve is open at " + where + ", and that is not enough", over_pa_ + p0_pa_abs};
   if (!relief_open())
     h.text = "the pump is at its dead head, " + where + "; the relief valve would open at " +
              bar(net_.relief.crack_pa_diff);

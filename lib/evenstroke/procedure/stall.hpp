@@ -29,7 +29,8 @@ class Stall {
   bool dead_head(const Contents& now) const;
 
   const Network& net_;
-  std::size_t pump_ = 0;
+  std::vector<std::size_t> pump_;                      // edges: one, or one either way
+  std::size_t behind_ = 0;                             // the place behind the pump, of the higher pressure
   std::vector<double> position_m_, pressure_pa_abs_;   // when it last moved
   double over_pa_ = 0, still_s_ = 0, pumped_m3_ = 0;
 };

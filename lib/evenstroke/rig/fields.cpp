@@ -34,9 +34,10 @@ void visit_path(R& rig, const std::string& path, F&& use) {
 std::vector<RigField> rig_fields(const Rig& rig) {
   std::vector<RigField> list;
   visit_tables(rig, [&](const std::string& prefix, const auto& p) {
+    const bool here = counts(rig, p);
     for (const auto& f : fields<std::remove_cvref_t<decltype(p)>>())
       list.push_back({prefix + std::string(f.name) + std::string(si_suffix(f.quantity)), p.*(f.member), f.low, f.high,
-                      f.band_low, f.band_high, std::string(f.evidence), std::string(f.help)});
+                      here ? f.band_low : no_band, here ? f.band_high : no_band, std::string(f.evidence), std::string(f.help)});
   });
   return list;
 }

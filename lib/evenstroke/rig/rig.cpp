@@ -4,6 +4,7 @@
 #include <set>
 
 #include "evenstroke/base/error.hpp"
+#include "evenstroke/components/refuse.hpp"
 
 namespace evenstroke {
 namespace {
@@ -27,6 +28,35 @@ void check_line(const Line& line, const std::string& where) {
   }
 }
 
+/// Only of what is there something must be given.
+template <class P>
+void check_if_there(const Rig& rig, const P& part, const std::string& where) {
+  if (counts(rig, part)) check(part, where);
+  else check_fields(part, where);
+}
+
+void check_kind(const Rig& rig) {
+  check_if_there(rig, rig.spool, "synchroniser");
+  check_if_there(rig, rig.rotary, "synchroniser");
+  check_if_there(rig, rig.series, "synchroniser");
+  check(rig.locks, "valve_block");
+  check_if_there(rig, rig.closed, "valve_block");
+  const std::string branches = std::to_string(rig.branches.size());
+  if (is_spool(rig.synchroniser.kind) && rig.branches.size() != 2)
+    throw InputError("branch", branches, "", "a spool divides between 2 branches; for more take a rotary divider");
+  if (rig.synchroniser.kind == SynchroniserKind::series_pair && rig.branches.size() < 2)
+    throw InputError("branch", branches, "", "cylinders in series are 2 at least");
+  if (rig.valve_block.circuit == CircuitKind::closed && rig.valve_block.counterbalance_pa_gauge > 0)
+    refuse("valve_block", "counterbalance", Quantity::pressure_gauge, rig.valve_block.counterbalance_pa_gauge,
+           "stands in the return path of an open circuit; a closed one takes check_a_ratio");
+  if (rig.locks.check_a_ratio > 0 && rig.valve_block.counterbalance_pa_gauge > 0)
+    refuse("valve_block", "counterbalance", Quantity::pressure_gauge, rig.valve_block.counterbalance_pa_gauge,
+           "A has a pilot-operated check valve already: give one of the two");
+  if (rig.valve_block.circuit == CircuitKind::closed && rig.locks.counterbalance_b_pa_gauge > 0)
+    refuse("valve_block", "counterbalance_b", Quantity::pressure_gauge, rig.locks.counterbalance_b_pa_gauge,
+           "stands in the return path of an open circuit; a closed one takes check_b_ratio");
+}
+
 }  // namespace
 
 void check(const Rig& rig) {
@@ -35,6 +65,7 @@ void check(const Rig& rig) {
   check(rig.valve_block, "valve_block");
   check(rig.reservoir, "reservoir");
   check(rig.synchroniser, "synchroniser");
+  check_kind(rig);
   check(rig.air, "air");
   if (rig.branches.empty() || rig.branches.size() > 8)
     throw InputError("branch", std::to_string(rig.branches.size()), "", "a rig has 1 to 8 branches");
@@ -46,6 +77,7 @@ void check(const Rig& rig) {
     check(b.cylinder, where);
     check_line(b.cap_line, where + ".cap_line");
     check_line(b.rod_line, where + ".rod_line");
+    check(b.outlet, where);
   }
   double longest_m = 0;
   for (const auto& b : rig.branches) longest_m = std::max(longest_m, b.cylinder.stroke_m);

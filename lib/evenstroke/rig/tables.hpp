@@ -12,6 +12,7 @@ void visit_branch(const std::string& prefix, B& branch, F&& visit) {
   visit(prefix, branch.cylinder);
   visit(prefix + "cap_line_", branch.cap_line);
   visit(prefix + "rod_line_", branch.rod_line);
+  visit(prefix, branch.outlet);
 }
 
 /// The same for every parameter struct of a rig, in the fixed order of `rig_fields`.
@@ -26,6 +27,11 @@ void visit_tables(R& rig, F&& visit) {
   visit(std::string("air."), rig.air);
   for (auto& branch : rig.branches) visit_branch("branch." + branch.name + ".", branch, visit);
   visit(std::string("observer."), rig.observer);
+  visit(std::string("synchroniser."), rig.spool);
+  visit(std::string("synchroniser."), rig.rotary);
+  visit(std::string("synchroniser."), rig.series);
+  visit(std::string("valve_block."), rig.locks);
+  visit(std::string("valve_block."), rig.closed);
 }
 
 }  // namespace evenstroke

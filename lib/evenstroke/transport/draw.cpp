@@ -26,12 +26,21 @@ double trap_m3(const Network& n, const Contents& c, int place) {
   return p.slope_m2 > 0 ? cap_trap_m3(cyl, x) : rod_trap_m3(cyl, x);
 }
 
+/// A passage past the piston opens at its face: that is the roof of a chamber, and gas comes first, or its floor.
+double Transport::past_piston_m3(const Contents& c, int place) const {
+  const Place& p = net_.places[at(place)];
+  const bool roof = net_.rig.branches[at(p.branch)].cylinder.attitude == (p.slope_m2 > 0 ? Attitude::rod_down : Attitude::rod_up);
+  return roof ? available_m3(net_, c, place) : 0.0;         // the roof is the other end
+}
+
 /// Gas of the pocket that the port draws: what reaches below its mouth, sooner while the draw pulls a funnel down.
-double Transport::reach_m3(const Contents& c, int place, double flow) const {
+double Transport::reach_m3(const Contents& c, int place, double flow, int edge) const {
   const std::size_t p = at(place);
+  const bool top = edge >= 0 && net_.edges[at(edge)].top;
+  const bool past_piston = edge >= 0 && net_.edges[at(edge)].opening >= 0;
   const double funnel = pull_through_m(net_.rig.air.pull_through, flow) * std::abs(net_.places[p].slope_m2);
   const double pocket = c.masses[p].pocket_kg * line_state(c, p).slug_m3_per_kg;
-  const double reach = pocket - std::max(0.0, trap_m3(net_, c, place) - funnel);
+  const double reach = top ? pocket : pocket - std::max(0.0, (past_piston ? past_piston_m3(c, place) : trap_m3(net_, c, place)) - funnel);
   constexpr double crumb_m3 = 1e-12;               // round-off must not decide whether a slug begins
   return reach > crumb_m3 ? reach : 0.0;
 }
@@ -47,11 +56,15 @@ Transport::Shares Transport::shares(const Contents& c, int place, int edge, doub
     return {part, part, 0, 0};
   }
   if (net_.places[p].kind == PlaceKind::passage) {
+    if (net_.edges[at(edge)].top) {
+      const double gas = std::min(pocket, volume), part = share(volume - gas, oil + bubbles);
+      return {part, part, part, share(gas, pocket)};
+    }
     const double over = std::max(0.0, pocket - net_.places[p].trap_m3);   // above its high point
     const double part = share(volume, oil + bubbles + over);
     return {part, part, part, pocket > 0 ? part * over / pocket : 0.0};
   }
-  double gas = std::min(reach_m3(c, place, volume / duration_s), volume);
+  double gas = std::min(reach_m3(c, place, volume / duration_s, edge), volume);
   const double liquid = std::min(volume - gas, oil + bubbles);
   gas = std::min(volume - liquid, pocket);       // the oil is used up: the rest comes as gas after all
   const double part = share(liquid, oil + bubbles);
@@ -145,7 +158,7 @@ Bundle Transport::draw_line(Contents& c, std::size_t p, int edge, double volume)
 double Transport::passage_scale(const Contents& c, int place, const std::vector<double>& volume) const {
   const std::size_t p = at(place);
   const double has = volume_at(c, place, c.masses[p]);
-  const double keeps = net_.places[p].volume_m3 + net_.places[p].wall_m3_per_pa * (c.pressure_pa_abs[p] - p0_pa_abs);
+  const double keeps = available_m3(net_, c, place) + net_.places[p].wall_m3_per_pa * (c.pressure_pa_abs[p] - p0_pa_abs);
   double asked = 0;
   for (std::size_t e = 0; e < net_.edges.size(); ++e)
     if ((volume[e] > 0 ? net_.edges[e].from : net_.edges[e].to) == place) asked += std::abs(volume[e]);
@@ -154,9 +167,11 @@ double Transport::passage_scale(const Contents& c, int place, const std::vector<
 
 void Transport::tear(Bundle& b, const Edge& e, double flow, double pressure) const {
   double torn = 0;
-  if (e.kind == EdgeKind::pump) torn = net_.rig.air.shredding;
-  if (e.kind == EdgeKind::orifice && b.coarse_kg > 0) torn = torn_share(net_, e.area_m2, flow, pressure);
-  const double bubbles = torn * b.coarse_kg, slugs = e.kind == EdgeKind::pump ? torn * b.pocket_kg : 0.0;
+  const bool gears = e.kind == EdgeKind::pump || e.kind == EdgeKind::section;
+  if (gears) torn = net_.rig.air.shredding;
+  if ((e.kind == EdgeKind::orifice || e.kind == EdgeKind::released) && b.coarse_kg > 0)
+    torn = torn_share(net_, e.area_m2, flow, pressure);
+  const double bubbles = torn * b.coarse_kg, slugs = gears ? torn * b.pocket_kg : 0.0;
   b.coarse_kg -= bubbles;
   b.pocket_kg -= slugs;
   b.fine_kg += bubbles + slugs;

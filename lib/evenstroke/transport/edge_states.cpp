@@ -32,7 +32,7 @@ double Transport::head_pa(const Contents& c, const Edge& e, double density, doub
     return near ? -weight(e.to, 0.0, 0.5) : -weight(e.from, 0.5, 1.0);
   }
   const double head = density * rho_g * (height(e.from, e.kind == EdgeKind::pump) - height(e.to, false));
-  if (e.kind != EdgeKind::pump) return head;
+  if (e.kind != EdgeKind::pump || e.from >= 0) return head;
   return suction_pa_abs(net_.rig.pump, head, flow, net_.rho0_kg_per_m3) - p0_pa_abs;
 }
 
@@ -99,8 +99,8 @@ void Transport::edge_states(const Contents& c, const std::vector<double>& volume
       s.viscosity = thick;                                 // of the oil along the edges: the zone around zero stays as wide
     }
     constexpr double trace = 1e-6;
-    if (e.kind == EdgeKind::orifice && gas > trace) (back ? s.choke_to : s.choke_from) = 1 - choke_drop_share(gas);
-    if (e.kind == EdgeKind::pump) s.slip = pump_slip_factor(gas, net_.mu_pa_s);
+    if ((e.kind == EdgeKind::orifice || e.kind == EdgeKind::released) && gas > trace) (back ? s.choke_to : s.choke_from) = 1 - choke_drop_share(gas);
+    if (e.kind == EdgeKind::pump || e.kind == EdgeKind::section) s.slip = pump_slip_factor(gas, net_.mu_pa_s);
     s.head_pa = head_pa(c, e, s.density, asked / std::max(duration_s, 1e-9));
   }
 }

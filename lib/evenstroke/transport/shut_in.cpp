@@ -19,7 +19,9 @@ void ShutIn::start(const Drive& d) {
   std::iota(parent_.begin(), parent_.end(), std::size_t{0});
   const std::size_t outside = net_.places.size();
   for (const Edge& e : net_.edges) {
-    const bool leads = e.kind == EdgeKind::orifice || e.kind == EdgeKind::line || e.kind == EdgeKind::counterbalance;
+    const bool passed = e.opening >= 0 && e.axis < net_.branches();   // a piston's passage is shut nearly all the way
+    const bool leads = (e.kind == EdgeKind::orifice && !passed) || e.kind == EdgeKind::line || e.kind == EdgeKind::counterbalance ||
+                       e.kind == EdgeKind::section || e.kind == EdgeKind::released;
     if (!leads || !is_open(e.gate, d)) continue;
     const auto end = [&](int place) { return place < 0 ? outside : static_cast<std::size_t>(place); };
     parent_[root(end(e.from))] = root(end(e.to));

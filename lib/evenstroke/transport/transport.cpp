@@ -18,6 +18,8 @@ Transport::Transport(const Network& n, int streamtubes, int parcels)
       waiting_(n.places.size()), done_(n.edges.size()),
       scale_(n.places.size()), waits_kg_(n.places.size()),
       lot_(n.places.size()), begun_(n.places.size()), mouths_(n.places.size()) {
+  for (std::size_t e = 0; e < n.edges.size(); ++e)
+    if (n.edges[e].opening >= 0 && n.edges[e].axis < n.branches()) past_pistons_.push_back(e);
   for (std::size_t p = 0; p < n.places.size(); ++p) {
     if (n.places[p].kind != PlaceKind::line) continue;
     LineEnds l{};
@@ -74,7 +76,7 @@ void Transport::begin(const Contents& c) {
 /// roof that sinks) comes in as bubbles. So the length of a quantum decides no more than where one portion ends.
 void Transport::pass(Contents& c, int from, int to, int edge, double volume, double duration_s) {
   const bool chamber = from >= 0 && net_.places[at(from)].kind == PlaceKind::chamber;
-  const double reach = chamber ? reach_m3(c, from, volume / duration_s) : 0.0;
+  const double reach = chamber ? reach_m3(c, from, volume / duration_s, edge) : 0.0;
   Bundle b = draw(c, from, edge, volume, duration_s);
   tear(b, net_.edges[at(edge)], volume / duration_s, from < 0 ? p0_pa_abs : c.pressure_pa_abs[at(from)]);
   const bool used_up = chamber && c.masses[at(from)].oil_kg <= 1e-9 * b.oil_kg;
@@ -176,13 +178,19 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
     --left;
     if (taker(e) >= 0) --waiting_[at(taker(e))];
   }
+  // What comes past a piston at its stop goes on through a chamber next to empty: that one is a passage then.
+  const auto passed = [&](int place) {
+    for (const std::size_t e : past_pistons_)
+      if (volume[e] != 0 && taker(e) == place) return true;
+    return false;
+  };
   bool forced = false;            // passages and lines wait for what they get; a ring is cut at last
   while (left > 0) {
     const std::size_t before = left;
     for (std::size_t e = 0; e < net_.edges.size(); ++e) {
       if (done_[e]) continue;
       const int from = donor(e), to = taker(e), edge = static_cast<int>(e);
-      const PlaceKind kind = net_.places[at(from)].kind;
+      const PlaceKind kind = passed(from) ? PlaceKind::passage : net_.places[at(from)].kind;
       if (kind != PlaceKind::chamber && waiting_[at(from)] > 0 && !forced) continue;
       const bool passage = kind == PlaceKind::passage;
       if (kind == PlaceKind::line) slide(c, from, volume, duration_s);

@@ -82,7 +82,8 @@ class Transport {
   double volume_at(const Contents&, int place, const Bundle&) const;
   double head_pa(const Contents&, const Edge&, double density, double flow_m3_per_s) const;
   SwarmMotion motion(const Contents&, const LineEnds&, BubbleClass, double near_m3, double far_m3, double duration_s) const;
-  double reach_m3(const Contents&, int place, double flow_m3_per_s) const;
+  double reach_m3(const Contents&, int place, double flow_m3_per_s, int edge = -1) const;
+  double past_piston_m3(const Contents&, int place) const;
 
   const Network& net_;
   LineTubes tubes_;
@@ -91,6 +92,7 @@ class Transport {
   std::vector<LineEnds> lines_;
   std::vector<int> waiting_;     // per place: inflows still to come
   std::vector<char> done_;
+  std::vector<std::size_t> past_pistons_;   // edges
   std::vector<double> scale_;    // per passage: what it gives over what flow has asked; negative: not known yet
   std::vector<double> waits_kg_; // per chamber: gas that its port could draw as the quantum began
   std::vector<Masses> lot_;      // per place common to all branches: what it held when the first of them drew from it
