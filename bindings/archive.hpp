@@ -148,9 +148,12 @@ template <class A> void item(A& a, Series& x) { members<Series>(a, x.channel, x.
 template <class A> void item(A& a, Counts& x) {
   members<Counts>(a, x.steps, x.rejected, x.rhs, x.jacobians, x.factorisations, x.dense_factorisations);
 }
+template <class A> void item(A& a, Overload& x) {
+  members<Overload>(a, x.part, x.place, x.when, x.cause, x.highest_pa_abs, x.rating_pa_gauge);
+}
 template <class A> void item(A& a, Run& x) {
   members<Run>(a, x.status, x.books, x.tolerance_m, x.places, x.strokes, x.steps, x.twin_free, x.twin_load, x.bled, x.parallel,
-               x.on_load, x.notes, x.series, x.contents, x.counts, x.quanta);
+               x.on_load, x.overloads, x.notes, x.series, x.contents, x.counts, x.quanta);
 }
 template <class A> void item(A& a, Table& x) { members<Table>(a, x.column, x.value, x.rows); }
 template <class A> void item(A& a, Count& x) {

@@ -237,6 +237,30 @@ carriage_m : float, m
       });
   value_type<Check>(check);
 
+  py::classh<Overload> overload(m, "Overload", R"doc(A part that was pressed harder than it is made for.
+
+Attributes
+----------
+part, place : str
+    As in ``"right.cylinder"``, ``"right.rod_chamber"``.
+when : str
+    As in ``"stroke 3"``.
+cause : str
+    What drives pressure above the relief valve there.
+highest_bar_gauge : float, bar gauge
+rating_bar_gauge : float, bar gauge, or None
+    None: the rig states none for the part; then what is more than a tenth above the relief valve's setting is told.)doc");
+  overload.def_readonly("part", &Overload::part)
+      .def_readonly("place", &Overload::place)
+      .def_readonly("when", &Overload::when)
+      .def_readonly("cause", &Overload::cause)
+      .def_property_readonly("highest_bar_gauge", [](const Overload& o) { return (o.highest_pa_abs - p0_pa_abs) / 1e5; })
+      .def_property_readonly("rating_bar_gauge", [](const Overload& o) {
+        return o.rating_pa_gauge > 0 ? py::object(py::float_(o.rating_pa_gauge / 1e5)) : py::object(py::none());
+      })
+      .def("__repr__", [](const Overload& o) { return "<Overload: " + text(o) + ">"; });
+  value_type<Overload>(overload);
+
   py::classh<Books> books(m, "Books", R"doc(What went in, came out and is left; printed with every result.
 
 Attributes
@@ -291,6 +315,7 @@ void bind_run(py::module_& m) {
       .def_readonly("bled", &Run::bled)
       .def_readonly("parallel", &Run::parallel)
       .def_readonly("on_load", &Run::on_load)
+      .def_readonly("overloads", &Run::overloads)
       .def_readonly("notes", &Run::notes)
       .def_readonly("contents", &Run::contents)
       .def_readonly("quanta", &Run::quanta)

@@ -4,8 +4,9 @@ venv_python=.venv/bin/python
 
 # wanted KIND PURPOSE: the names of that kind which the purpose needs, one a line
 wanted() {
-  awk -v kind="$1" -v purpose="$2" 'BEGIN { rank["try"] = 1; rank["check"] = 2; rank["all"] = 3 }
-    $1 == kind && rank[$3] >= 1 && rank[$3] <= rank[purpose] { print $2 }' cmake/packages.txt
+  awk -v kind="$1" -v purpose="$2" 'BEGIN { rank["try"] = 1; rank["check"] = rank["benchmark"] = 2; rank["all"] = 3 }
+    $1 == kind && rank[$3] >= 1 && rank[$3] <= rank[purpose] && ($3 != "benchmark" || purpose == "benchmark") { print $2 }
+    ' cmake/packages.txt
 }
 
 # debian_packages PURPOSE: installs what is missing; without the right to do so it prints the line to run and fails
@@ -46,9 +47,9 @@ python_packages() {
   echo "Installing Python packages: $(wanted pip "$1" | xargs)"
   # shellcheck disable=SC2046
   "$venv_python" -m pip install -q --disable-pip-version-check $(wanted pip "$1") || return 1
-  for need in try check all; do   # a larger set holds the smaller ones
+  for need in try check all benchmark; do   # a larger set holds the smaller ones
+    [ "$need" = "$1" ] || [ -z "$(comm -23 <(wanted pip "$need" | sort) <(wanted pip "$1" | sort))" ] || continue
     echo "$state" >".venv/.packages-$need"
-    [ "$need" != "$1" ] || break
   done
 }
 

@@ -55,7 +55,10 @@ class Run:
         The check under the panel decides; else the one with free rods.
     notes : list of str
         What is hardly meant (a reservoir that the rods draw empty, a motor for another voltage), and what did not go as a step
-        asked while the run went on: a hand too weak for its rod, with the force it takes; a motor beyond its duty.
+        asked while the run went on: a hand too weak for its rod, with the force it takes; a motor beyond its duty; a part
+        pressed harder than it is made for.
+    overloads : list of Overload
+        Those parts, each with the place, the highest pressure and what drives it.
     time_s : array of float, s, shape (samples,), read-only
     channels : list of str
         Names of what was recorded, with SI units.
@@ -111,6 +114,10 @@ class Run:
     @property
     def on_load(self):
         return self._core.on_load
+
+    @property
+    def overloads(self):
+        return self._core.overloads
 
     @property
     def notes(self):

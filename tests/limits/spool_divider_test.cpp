@@ -17,7 +17,7 @@ namespace {
 /// Loads as 4 to 6 on rods that do not twist the panel; openings turbulent from nearly no flow on.
 Rig divided(SynchroniserKind kind, double flow_m3_per_s, double flow_force = 0) {
   Rig r = with_kind(bench_rig(2, kind, flow_m3_per_s), kind);
-  r.valve_block.transition_re = 1;
+  r.spool.transition_re = 1;
   r.synchroniser.outlet_m3 = 0.3e-6;
   r.spool.flow_force = flow_force;
   r.spool.spool_breakaway_n = 0;

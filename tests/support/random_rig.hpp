@@ -17,13 +17,14 @@ namespace evenstroke::testing {
 enum Feature : std::size_t {
   bands, sizes, branches, pistons, panel, torsion, soft_lines, heights, peaks, reservoir, counterbalance, high_point,
   seals, ports, attitudes, oil, dry, opened, rods_out, hand, stand, parted, bypass, second_stroke, dwell, flush, refill,
-  hinged, held_rods, compared, turned, pressed, warmed, volts, short_strokes, feature_count
+  hinged, held_rods, compared, turned, pressed, warmed, volts, short_strokes, circuits, closed_way, locks, unequal, bled_off,
+  cracked, feature_count
 };
 inline constexpr std::array<const char*, feature_count> feature_names{
     "bands", "sizes", "branches", "pistons", "panel", "torsion", "soft_lines", "heights", "peaks", "reservoir",
     "counterbalance", "high_point", "seals", "ports", "attitudes", "oil", "dry", "opened", "rods_out", "hand", "stand",
     "parted", "bypass", "second_stroke", "dwell", "flush", "refill", "hinged", "held_rods", "compared", "turned", "pressed",
-    "warmed", "volts", "short_strokes"};
+    "warmed", "volts", "short_strokes", "circuits", "closed_way", "locks", "unequal", "bled_off", "cracked"};
 using Features = std::uint64_t;
 inline constexpr Features all_features = ~Features{0} >> (64 - feature_count), first_features = (Features{1} << hinged) - 1;
 inline std::string text(Features f) {
@@ -56,6 +57,7 @@ inline RandomCase exchanged(RandomCase k) {
   rename(k.dry);
   rename(k.opened);
   for (Step& s : k.procedure.steps) {
+    rename(s.joints.bled);
     rename(s.joints.parted);
     rename(s.joints.by_hand);
   }
@@ -79,6 +81,7 @@ class RandomRig {
   void make_branches();
   void make_heights();
   void make_block();
+  void make_circuit();
   void hinge();
   void make_air();
   void make_procedure();
@@ -207,9 +210,48 @@ inline void RandomRig::hinge() {
 /// Fields that came later draw nothing here, so that a seed keeps its case.
 inline bool came_later(const std::string& path) {
   for (const char* part : {"hinge_to", "foot_to_eye", "centre_elevation", "lifting_area", "_mark", "duty", "rating", "bypass_turn", "bypass_leak", "bleed_area",
-                           "dividing_error"})
+                           "dividing_error", "least_opening", "spring", "flow_force", "spool_breakaway", "section_slip", "shaft_torque",
+                           "rated_", "edge_share", "spool_", "section", "shaft_", "outlet_relief", "makeup", "rephasing", "check_",
+                           "counterbalance_b", "shuttle"})
     if (path.find(part) != std::string::npos) return true;
   return false;
+}
+
+/// Every synchroniser, both return paths, what locks the rods. Half of the cases keep what the seed had before.
+inline void RandomRig::make_circuit() {
+  Rig& r = k_.rig;
+  Dice d = dice(180);
+  const double flow = r.pump.displacement_m3_per_rad * r.pump.supply_v / r.pump.motor_constant_v_s;
+  r.spool = {.rated_flow_m3_per_s = flow * d.decades(0.5, 2), .edge_share = d.between(2, 8), .least_opening = d.between(0.002, 0.05),
+             .spring_n_per_m = d.decades(100, 3000), .flow_force = d.between(0, 0.43), .spool_breakaway_n = d.decades(0.03, 2)};
+  r.rotary = {.section_m3_per_rad = flow / d.between(80, 300), .section_slip = d.decades(3e-8, 3e-7),
+              .shaft_torque_n_m = d.decades(0.005, 0.05), .makeup_m3_per_s_pa = d.one_of({0.0, 1e-10, 1e-9})};
+  r.rotary.outlet_relief_pa_gauge = d.one_of({0.0, 1.1 * r.valve_block.relief_pa_gauge});
+  r.series = {.rephasing_area_m2 = d.one_of({0.0, 1e-7, 5e-7}), .rephasing_way_m = d.between(1e-3, 8e-3)};
+  const auto kind = d.one_of({SynchroniserKind::spool_divider, SynchroniserKind::divider_combiner, SynchroniserKind::rotary_divider,
+                              SynchroniserKind::series_pair});
+  const bool fits = r.branches.size() == 2 || kind == SynchroniserKind::rotary_divider || (kind == SynchroniserKind::series_pair && r.branches.size() > 1);
+  if (on(circuits, 0.4, d) && fits) r.synchroniser.kind = kind;
+  if (r.synchroniser.kind == SynchroniserKind::series_pair)   // each bore takes the annulus of the one before
+    for (std::size_t i = 1; i < r.branches.size(); ++i) {
+      Cylinder& c = r.branches[i].cylinder;
+      const Cylinder& before = r.branches[i - 1].cylinder;
+      c.bore_m = std::sqrt(before.bore_m * before.bore_m - before.rod_m * before.rod_m) * (d.chance(0.5) ? 1.0 : d.between(0.97, 1.03));
+      c.rod_m = 0.5 * c.bore_m;
+      c.stroke_m = before.stroke_m;
+      c.cap_port_m = c.rod_port_m = 0;
+    }
+  if (on(closed_way, 0.25, d) && !(r.valve_block.counterbalance_pa_gauge > 0)) r.valve_block.circuit = CircuitKind::closed;
+  if (on(locks, 0.25, d) && !(r.valve_block.counterbalance_pa_gauge > 0)) {
+    if (d.chance(0.7)) r.locks.check_a_ratio = d.between(2, 8);
+    if (d.chance(0.4)) r.locks.check_b_ratio = d.between(2, 8);
+  } else if (on(locks, 0.1, d) && r.valve_block.circuit == CircuitKind::open) {
+    r.locks.counterbalance_b_pa_gauge = d.between(10e5, 60e5);
+  }
+  for (Branch& b : r.branches) {
+    const double error = d.between(-0.03, 0.03);
+    if (on(unequal, 0.3, d) && has_bypass(r.synchroniser.kind)) b.outlet.dividing_error = error;
+  }
 }
 
 inline void RandomRig::make_rig() {
@@ -240,6 +282,7 @@ inline void RandomRig::make_rig() {
   r.air.coarse_share = std::min(r.air.coarse_share, 1 - r.air.dispersed_share);
   if (on(bands, 0.2, b)) r.air.slug_ratio = b.between(1, 2.5);
   hinge();
+  make_circuit();
 }
 
 inline void RandomRig::make_air() {
@@ -281,7 +324,7 @@ inline Step RandomRig::bench_step(Dice& d, StepKind kind) {
 inline Step RandomRig::flush_step(Dice& d) {
   const std::string branch = d.chance(0.5) ? k_.rig.branches.front().name : k_.rig.branches.back().name;
   Step s{.kind = StepKind::flush, .dwell_s = d.between(0, 5), .repeat = false};
-  s.bypass_open = k_.rig.synchroniser.kind == SynchroniserKind::metering_pistons && d.chance(0.8);
+  s.bypass_open = has_bypass(k_.rig.synchroniser.kind) && d.chance(0.8);
   s.retract = d.chance(0.3);
   s.bursts = d.one_of({1, 1, 2});
   s.motor_s = d.decades(1, 20);
@@ -306,7 +349,7 @@ inline void RandomRig::make_procedure() {
   if (on(stand, 0.35, s)) p.steps.push_back(bench_step(s, StepKind::stand));
   if (on(flush, 0.3, f)) p.steps.push_back(flush_step(f));
   if (on(refill, 0.2, f)) p.steps.push_back({.kind = StepKind::refill, .repeat = false});
-  const bool open = r.synchroniser.kind == SynchroniserKind::metering_pistons && on(bypass, 0.7, c);
+  const bool open = has_bypass(r.synchroniser.kind) && on(bypass, 0.7, c);
   const Rods rods = r.panel.mass_kg > 0 && c.chance(0.5) ? Rods::panel : Rods::free;
   const double first_s = c.between(0, 5), second_s = c.between(0, 5);
   p.steps.push_back({.bypass_open = open, .dwell_s = on(dwell, 1, c) ? first_s : 0.0, .rods = rods});
@@ -329,6 +372,14 @@ inline void RandomRig::make_procedure() {
     if (on(volts, 0.2, w)) step.extend_v = w.between(4, 12);
     if (on(volts, 0.2, w)) step.retract_v = w.between(4, 12);
     if (on(short_strokes, 0.2, w)) step.travel = w.between(0.1, 0.9);
+  }
+  Dice q = dice(181);
+  const std::vector<std::string> points = bleed_points(r);
+  for (Step& step : p.steps) {
+    const bool able = step.kind == StepKind::stroke || step.kind == StepKind::stand || step.kind == StepKind::flush;
+    if (able && on(bled_off, 0.15, q)) step.joints.bled = {points[static_cast<std::size_t>(q.between(0, 0.999) * static_cast<double>(points.size()))]};
+    if (step.kind != StepKind::refill && !step.bypass_open && has_bypass(r.synchroniser.kind) && on(cracked, 0.2, q))
+      step.cracked_rad = q.between(0.1, 1.5);
   }
   p.max_strokes = static_cast<int>(std::count_if(p.steps.begin(), p.steps.end(),
                                                  [](const Step& x) { return x.kind == StepKind::stroke; }));

@@ -11,7 +11,7 @@ template <>
 std::span<const Field<SpoolDivider>> fields<SpoolDivider>() {
   using S = SpoolDivider;
   using enum Quantity;
-  static constexpr std::array<Field<S>, 10> table = {{
+  static constexpr std::array<Field<S>, 11> table = {{
       {"rated_flow", &S::rated_flow_m3_per_s, flow, 0, 1e-2, no_band, no_band, "nameplate",
        "Rated flow at the inlet of a spool divider; must be given for one."},
       {"rated_drop", &S::rated_drop_pa_diff, pressure_diff, 1e4, 5e6, no_band, no_band, "divider_drop",
@@ -26,6 +26,8 @@ std::span<const Field<SpoolDivider>> fields<SpoolDivider>() {
       {"spring", &S::spring_n_per_m, stiffness, 0, 1e6, 200, 1500, "divider_spring", "Stiffness of the spool's centring springs."},
       {"flow_force", &S::flow_force, ratio, 0, 1, 0.2, 0.43, "divider_flow_force",
        "Flow force on the spool over opening and pressure drop of an edge."},
+      {"transition_re", &S::transition_re, ratio, 1, 1e4, no_band, no_band, "valve_transition",
+       "Reynolds number at which the divider's sharp edges turn from laminar to turbulent."},
       {"spool_breakaway", &S::spool_breakaway_n, force, 0, 100, 0.05, 1, "divider_friction",
        "Force that sets the spool moving."},
       {"spool_viscous", &S::spool_viscous_n_s_per_m, friction_viscous, 0.1, 1e5, no_band, no_band, "divider_spool",

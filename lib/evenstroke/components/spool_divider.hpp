@@ -22,6 +22,7 @@ struct SpoolDivider {
   double spring_n_per_m = 500;             ///< k, of the centring springs
   double flow_force = 0.43;                ///< c [-]
   double spool_breakaway_n = 0.3;
+  double transition_re = 20;               ///< of its sharp edges, where flow turns from laminar to turbulent
   double spool_viscous_n_s_per_m = 20;     ///< oil in its damping gaps
 };
 template <>

@@ -18,10 +18,22 @@ double least_volume_m3(const Network& n, const Place& p) {
                     : p.volume_m3 + std::min(0.0, p.slope_m2 * n.axes[static_cast<std::size_t>(p.axis)].travel_m);
 }
 
+double smallest_m3(const Network& n) {
+  double v = 1;
+  for (const Place& p : n.places) {
+    if (p.kind == PlaceKind::line) v = std::min(v, p.volume_m3);
+    if (p.axis >= 0 && p.kind == PlaceKind::chamber)
+      v = std::min(v, std::abs(p.slope_m2) * n.axes[static_cast<std::size_t>(p.axis)].travel_m);
+  }
+  return v;
+}
+
+}  // namespace
+
 /// A small place full of oil turns a microlitre into bars: each edge is integrated as finely as its places ask for. Where
 /// a law turns from laminar to a square root the pressure's error must also stay inside the laminar zone, R^2/(4 c) of
 /// dp = R q + c q|q|: beyond it steps rattle from one side of the root to the other, each within tolerance, never growing.
-std::vector<double> tolerances(const Network& n, const Resolution& r) {
+std::vector<double> flow_tolerances(const Network& n, const Resolution& r) {
   constexpr double zone_share = 0.1, turbulent_re = 2000;
   const auto zone = [](double laminar, double turbulent) {
     return turbulent > 0 ? zone_share * laminar * laminar / (4 * turbulent) : 1e9;
@@ -46,20 +58,8 @@ std::vector<double> tolerances(const Network& n, const Resolution& r) {
   return t;
 }
 
-double smallest_m3(const Network& n) {
-  double v = 1;
-  for (const Place& p : n.places) {
-    if (p.kind == PlaceKind::line) v = std::min(v, p.volume_m3);
-    if (p.axis >= 0 && p.kind == PlaceKind::chamber)
-      v = std::min(v, std::abs(p.slope_m2) * n.axes[static_cast<std::size_t>(p.axis)].travel_m);
-  }
-  return v;
-}
-
-}  // namespace
-
 FlowEngine::FlowEngine(const Network& n, const Resolution& r)
-    : net_(n), res_(r), model_(n), stepper_(r.method, n.pattern, tolerances(n, r), r.rel_tol) {
+    : net_(n), res_(r), model_(n), stepper_(r.method, n.pattern, flow_tolerances(n, r), r.rel_tol) {
   const std::size_t size = at(model_.size());
   for (auto* v : {&y_, &f_, &dense_, &sum_, &still_}) v->assign(size, 0);
   for (auto* v : {&effort_, &effort_before_}) v->assign(n.edges.size() + n.axes.size(), 0);

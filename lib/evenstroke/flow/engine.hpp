@@ -40,6 +40,9 @@ struct Energy {
   }
 };
 
+/// Absolute tolerance of every flow state, in its unit.
+std::vector<double> flow_tolerances(const Network&, const Resolution&);
+
 /// Integrates the flow equations with frozen contents until a quantum has passed, and finds what happens on the way:
 /// rods reach a stop, leave it, stick, break away. All crossings within a nanosecond are taken together.
 class FlowEngine {

@@ -50,6 +50,7 @@ template <class T>
 PilotedFlow<T> FlowModel<T>::orifice_flow(std::size_t e, T from, T to) const {
   const Edge& edge = net_.edges[e];
   const EdgeState<T>& s = state_[e];
+  if (edge.top && from <= to) return {T(0), T(0), T(0), T(0)};   // a bleed screw is shut before anything comes back
   const ThroughFlow<T> f =
       evenstroke::flow(orifices_[at(edge.law)], from, to, s.density, s.viscosity, s.choke_from, s.choke_to);
   if (edge.release >= 0) return released(releases_[at(edge.release)], f, from, to, pressure(edge.pilot));

@@ -8,7 +8,7 @@ namespace evenstroke {
 
 /// The flow equations as seen from where a step sets out: the stepper knows only what the step itself moves, so
 /// its relative tolerance is a share of that. A share of all that has passed since the contents were frozen would let
-/// pressures err far beyond an opening's laminar zone (engine.cpp, tolerances) once much has passed and flow dies down:
+/// pressures err far beyond an opening's laminar zone (flow_tolerances) once much has passed and flow dies down:
 /// steps then find a false rest, none growing, while the law still gives flow.
 /// tests: tests/limits/random_found_test.cpp
 class StepFrom {

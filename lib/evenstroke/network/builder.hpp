@@ -25,7 +25,8 @@ struct Builder {
   int add(Place);
   int passage(const std::string& name, const std::string& part, double volume_m3, int branch = -1);
   Edge& join(const std::string& name, EdgeKind, Switch, int from, int to, std::size_t law);
-  Edge& orifice(const std::string& name, Switch, int from, int to, double area_m2);
+  /// `transition_re` 0: that of the valve block.
+  Edge& orifice(const std::string& name, Switch, int from, int to, double area_m2, double transition_re = 0);
   void leak(const std::string& name, int from, int to, double conductance_m3_per_s_pa);
   void spill(const std::string& name, int from, int to, double crack_pa_diff, double gain_m3_per_s_pa, double round_pa_diff);
   /// `held`: the orifice opens only where the pilot holds it.

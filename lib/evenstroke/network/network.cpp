@@ -37,9 +37,9 @@ Edge& Builder::join(const std::string& name, EdgeKind kind, Switch gate, int fro
   n.edges.push_back({.name = name, .kind = kind, .gate = gate, .from = from, .to = to, .law = static_cast<int>(law)});
   return n.edges.back();
 }
-Edge& Builder::orifice(const std::string& name, Switch gate, int from, int to, double area) {
+Edge& Builder::orifice(const std::string& name, Switch gate, int from, int to, double area, double transition_re) {
   n.orifices.push_back(orifice_law(area, n.rig.valve_block.discharge, n.rho0_kg_per_m3, n.mu_pa_s / n.rho0_kg_per_m3,
-                                    n.rig.valve_block.transition_re));
+                                    transition_re > 0 ? transition_re : n.rig.valve_block.transition_re));
   Edge& e = join(name, EdgeKind::orifice, gate, from, to, n.orifices.size() - 1);
   e.area_m2 = area;
   return e;

@@ -74,7 +74,7 @@ struct Edge {
   int axis = -1;                ///< what moves it: the axis that opens an orifice, the shaft of a section
   int opening = -1;             ///< of an orifice that an axis opens: its law
   int release = -1;             ///< of a released orifice: its law
-  bool top = false;             ///< draws from the highest point: gas comes first
+  bool top = false;             ///< of a bleed screw: draws from the highest point, gas comes first; lets nothing back
   double from_share = 0;        ///< of two lines whose ends are joined: share of the resistance on the side of `from`
 };
 

@@ -54,8 +54,8 @@ void Builder::spool(const Block& s) {
     n.places[static_cast<std::size_t>(inner)].slope_m2 = way * d.spool_area_m2;
     const int out = outlet(i);
     bypass(i, s.a, out);
-    if (s.a >= 0) orifice(b.name + ".fixed_orifice", Switch::always, s.a, inner, fixed * (1 + b.outlet.dividing_error));
-    Edge& e = orifice(b.name + ".spool_edge", Switch::always, inner, out, edge);
+    if (s.a >= 0) orifice(b.name + ".fixed_orifice", Switch::always, s.a, inner, fixed * (1 + b.outlet.dividing_error), d.transition_re);
+    Edge& e = orifice(b.name + ".spool_edge", Switch::always, inner, out, edge, d.transition_re);
     e.axis = middle;
     e.opening = static_cast<int>(n.openings.size());
     n.openings.push_back({-way * d.spool_way_m, way / (2 * d.spool_way_m), d.least_opening});

@@ -54,6 +54,7 @@ class Between::Setup {
     row.lowest_pa_abs = row.lowest_pa_abs > 0 ? std::min(row.lowest_pa_abs, pressure_.lowest_pa_abs()) : pressure_.lowest_pa_abs();
   }
   March& march() { return march_; }
+  const PressureWatch& pressure() const { return pressure_; }
   const Network& net() const { return net_; }
 
  private:
@@ -123,6 +124,9 @@ Between::Between(const Rig& rig, const std::vector<int>& order, const Resolution
 
 void Between::leave(Setup& setup, StepRow& row) {
   setup.tell(row);
+  const std::vector<double>& highest = setup.pressure().highest_of();
+  highest_of_.resize(highest.size(), 0.0);
+  for (std::size_t p = 0; p < highest.size(); ++p) highest_of_[p] = std::max(highest_of_[p], highest[p]);
   energy_ = energy_ + setup.march().engine().energy();
   merged_kg_ += setup.march().air_moved_by_merging_kg();
 }

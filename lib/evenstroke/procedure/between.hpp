@@ -40,6 +40,7 @@ class Between {
   /// Everything is joined again, as it must be for a stroke.
   Outcome join(Contents&);
   const Energy& energy() const { return energy_; }
+  const std::vector<double>& highest_of() const { return highest_of_; }   ///< pressure, per place
   double air_moved_by_merging_kg() const { return merged_kg_; }
 
  private:
@@ -56,6 +57,7 @@ class Between {
   const Connections& before_;
   Energy energy_;
   double merged_kg_ = 0;
+  std::vector<double> highest_of_;
 };
 
 }  // namespace evenstroke

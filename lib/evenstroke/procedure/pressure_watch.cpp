@@ -6,13 +6,8 @@
 namespace evenstroke {
 
 PressureWatch::PressureWatch(const Network& n, const Contents& c)
-    : net_(n), last_pa_abs_(c.pressure_pa_abs), hold_s_(c.place.size(), 0.0) {
-  for (const double p : last_pa_abs_) count(p);
-}
-
-void PressureWatch::count(double pa_abs) {
-  highest_ = std::max(highest_, pa_abs);
-  lowest_ = std::min(lowest_, pa_abs);
+    : net_(n), last_pa_abs_(c.pressure_pa_abs), hold_s_(c.place.size(), 0.0), highest_of_(c.place.size(), 0.0) {
+  for (std::size_t p = 0; p < last_pa_abs_.size(); ++p) count(p);
 }
 
 void PressureWatch::closed(const std::vector<double>& pa_abs) {

@@ -1,4 +1,5 @@
 #pragma once
+#include <algorithm>
 #include <cstddef>
 #include <limits>
 #include <vector>
@@ -28,20 +29,26 @@ class PressureWatch {
       hold_s_[p] -= h;
       last_pa_abs_[p] = pa_abs(p);
       if (hold_s_[p] > 0) continue;
-      count(last_pa_abs_[p]);
+      count(p);
       low = low || last_pa_abs_[p] < low_pa_abs;
     }
     if (low) low_s_ += h;
   }
   double highest_pa_abs() const { return highest_; }
+  const std::vector<double>& highest_of() const { return highest_of_; }   ///< per place
   double lowest_pa_abs() const { return lowest_; }
   double low_s() const { return low_s_; }
 
  private:
-  void count(double pa_abs);
+  void count(std::size_t place) {
+    const double p = last_pa_abs_[place];
+    highest_of_[place] = std::max(highest_of_[place], p);
+    highest_ = std::max(highest_, p);
+    lowest_ = std::min(lowest_, p);
+  }
 
   const Network& net_;
-  std::vector<double> last_pa_abs_, hold_s_;
+  std::vector<double> last_pa_abs_, hold_s_, highest_of_;
   double highest_ = 0, lowest_ = std::numeric_limits<double>::max(), low_s_ = 0;
 };
 

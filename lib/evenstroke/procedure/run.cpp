@@ -136,6 +136,7 @@ class Job {
       if (run_.status.ok() && !end.moved) stalled(end.held);
       if (!run_.status.ok()) break;
       row(n, step, end.extremes, end.reached);
+      overload_.look(net(), end.highest_of, "stroke " + std::to_string(n));
       runs_ahead(n, procedure_.steps[static_cast<std::size_t>(step)], end.extremes);
       runs_hot(step, "stroke " + std::to_string(n));
       const double off_m3 = runner_.imbalance_m3() - imbalance_m3;
@@ -146,6 +147,8 @@ class Job {
           run_.parallel.answered != Answered::undecided)
         break;
     }
+    run_.overloads = overload_.found();
+    for (const Overload& o : run_.overloads) run_.notes.push_back(text(o));
     verdict_.close(run_, limit);
     finish();
     return std::move(run_);
@@ -162,7 +165,9 @@ class Job {
       std::vector<std::string> short_of;
       const Step& step = procedure_.steps[static_cast<std::size_t>(s)];
       StepRow row{.step = s, .stroke = n};
-      const Outcome o = runner_.bench(now_, step, row, &run_.books.energy, &short_of);
+      std::vector<double> highest_of;
+      const Outcome o = runner_.bench(now_, step, row, &run_.books.energy, &short_of, &highest_of);
+      overload_.look(net(), highest_of, "step " + std::to_string(s + 1) + ", before stroke " + std::to_string(n), step.temperature_k > 0);
       run_.steps.push_back(row);
       for (const std::string& text : short_of)
         run_.notes.push_back("step " + std::to_string(s + 1) + ", before stroke " + std::to_string(n) + ": " + text);
@@ -292,6 +297,7 @@ class Job {
   double start_air_kg_;
   VerdictKeeper verdict_;
   Ledger ledger_0_;
+  OverloadWatch overload_;
   bool ran_ahead_ = false, ran_hot_ = false;
   Run run_;
 };

@@ -10,6 +10,7 @@
 #include "evenstroke/network/contents.hpp"
 #include "evenstroke/procedure/between.hpp"
 #include "evenstroke/procedure/compare.hpp"
+#include "evenstroke/procedure/overload.hpp"
 #include "evenstroke/procedure/procedure.hpp"
 #include "evenstroke/procedure/station_watch.hpp"
 
@@ -95,6 +96,7 @@ struct Run {
   Check twin_free, twin_load;              ///< the same rig without free air, at the temperature it has at the end
   Verdict bled, parallel;                  ///< of the air's part; of the whole mismatch
   bool on_load = false;                    ///< the loaded check decides
+  std::vector<Overload> overloads;         ///< parts pressed harder than they are made for; each is a note, too
   std::vector<std::string> notes;          ///< doubts.hpp, and what did not go as a step asked, a sentence each; the run went on
   Series series;
   Contents contents;                       ///< at the end

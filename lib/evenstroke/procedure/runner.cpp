@@ -71,6 +71,7 @@ Runner::StrokeEnd Runner::stroke(Contents& c, const Step& step) {
   if (&march != &own_->march) own_->march.close(c);
   end.held = held_;
   const PressureWatch& pressure = watches.pressure;
+  end.highest_of = pressure.highest_of();
   end.extremes = {pressure.highest_pa_abs(), pressure.lowest_pa_abs(), pressure.low_s(), watches.index.index()};
   since_ = stride_;   // the end of a stroke is always kept, once
   if (series_ && (series_->time_s.empty() || series_->time_s.back() < c.time_s)) sample(c);
@@ -85,9 +86,11 @@ void Runner::took(const Between& bench, Contents& c, const Connections& left, En
   joints_ = left;
 }
 
-Outcome Runner::bench(Contents& c, const Step& step, StepRow& row, Energy* energy, std::vector<std::string>* short_of) {
+Outcome Runner::bench(Contents& c, const Step& step, StepRow& row, Energy* energy, std::vector<std::string>* short_of,
+                      std::vector<double>* highest_of) {
   Between bench(rig_, order_, options_.resolution, options_.stop, joints_);
   const Outcome o = bench.run(c, step, row, short_of);
+  *highest_of = bench.highest_of();
   took(bench, c, step.kind == StepKind::refill ? joints_ : step.joints, energy);
   return o;
 }

@@ -27,11 +27,12 @@ class Runner {
     bool reached = true, moved = false;
     Held held;                       // the last that stopped before its stop
     Extremes extremes;
+    std::vector<double> highest_of;  // per place
   };
   /// Extend, dwell, retract, dwell.
   StrokeEnd stroke(Contents&, const Step&);
   /// A step between strokes, between.hpp.
-  Outcome bench(Contents&, const Step&, StepRow&, Energy*, std::vector<std::string>* short_of);
+  Outcome bench(Contents&, const Step&, StepRow&, Energy*, std::vector<std::string>* short_of, std::vector<double>* highest_of);
   /// Before a stroke: what those steps left apart is joined.
   Outcome join(Contents&, Energy*);
   /// Check stroke on a copy: to the lower stops if need be, then extend; ends at the last station.

@@ -184,15 +184,17 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
       if (volume[e] != 0 && taker(e) == place) return true;
     return false;
   };
-  bool forced = false;            // passages and lines wait for what they get; a ring is cut at last
+  bool forced = false;            // passages and lines wait for what they get; a ring is cut at last, at a passage:
+                                  // what comes into a line after it has given would not be carried on
   while (left > 0) {
     const std::size_t before = left;
     for (std::size_t e = 0; e < net_.edges.size(); ++e) {
       if (done_[e]) continue;
       const int from = donor(e), to = taker(e), edge = static_cast<int>(e);
       const PlaceKind kind = passed(from) ? PlaceKind::passage : net_.places[at(from)].kind;
-      if (kind != PlaceKind::chamber && waiting_[at(from)] > 0 && !forced) continue;
       const bool passage = kind == PlaceKind::passage;
+      if (kind != PlaceKind::chamber && waiting_[at(from)] > 0 && !(forced && passage)) continue;
+      forced = false;
       if (kind == PlaceKind::line) slide(c, from, volume, duration_s);
       const double asked = std::abs(volume[e]);
       if (passage && scale_[at(from)] < 0)                 // unknown while inflows are still to come
@@ -202,7 +204,7 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
       --left;
       if (to >= 0) --waiting_[at(to)];
     }
-    forced = left == before;
+    forced = left == before;                               // one cut opens the ring
   }
   for (std::size_t p = 0; p < net_.places.size(); ++p) {
     begun_[p] = net_.places[p].branch < 0;
