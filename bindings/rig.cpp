@@ -74,6 +74,8 @@ synchroniser : str
     ``"series_pair"``.
 circuit : str
     ``"open"``: return to the reservoir; ``"closed"``: the pump turns both ways.
+has_bypass : bool
+    Whether there are bypass valves: a tee and a series pair have none.
 panel : str
     ``"guided"`` or ``"hinged"``.
 oil : str)doc");
@@ -93,6 +95,7 @@ oil : str)doc");
                              })
       .def_property_readonly("parts", [](const Rig& r) { return py::tuple(py::cast(part_names(r))); })
       .def_property_readonly("synchroniser", &kind_text)
+      .def_property_readonly("has_bypass", [](const Rig& r) { return has_bypass(r.synchroniser.kind); })
       .def_property_readonly("circuit", [](const Rig& r) { return circuit_kinds()[static_cast<std::size_t>(r.valve_block.circuit)]; })
       .def_property_readonly("panel", [](const Rig& r) { return r.panel.kind == PanelKind::hinged ? "hinged" : "guided"; })
       .def_property_readonly("oil", [](const Rig& r) { return r.oil.name; })

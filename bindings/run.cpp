@@ -258,7 +258,7 @@ rating_bar_gauge : float, bar gauge, or None
       .def_property_readonly("rating_bar_gauge", [](const Overload& o) {
         return o.rating_pa_gauge > 0 ? py::object(py::float_(o.rating_pa_gauge / 1e5)) : py::object(py::none());
       })
-      .def("__repr__", [](const Overload& o) { return "<Overload: " + text(o) + ">"; });
+      .def("__repr__", [](const Overload& o) { return "<Overload: " + texts({o}).front() + ">"; });
   value_type<Overload>(overload);
 
   py::classh<Books> books(m, "Books", R"doc(What went in, came out and is left; printed with every result.

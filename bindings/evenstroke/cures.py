@@ -176,7 +176,7 @@ def _flushes(rig, branches):
     """Lines of one branch after the other, ends joined, until as much as they hold came without a bubble."""
     return [
         _core.Step(
-            kind="flush", parted=_ports([b]), line_end="joined", bypass="closed" if rig.synchroniser == "tee" else "open",
+            kind="flush", parted=_ports([b]), line_end="joined", bypass="open" if rig.has_bypass else "closed",
             valve="retract", bursts=10, motor_s=30.0, dwell_s=20.0, refill=True, clear_m3=_line_m3(rig, b), repeat=False,
         )
         for b in branches
@@ -199,7 +199,7 @@ def _candidates(rig, contents, steps, branches):
     sides = f"{' and '.join(branches)} cylinder{'s' if len(branches) > 1 else ''}"
     refill, stand = _core.Step(kind="refill"), _core.Step(kind="stand", stand_s=SETTLES_S)
     flushes = _flushes(rig, branches)
-    if rig.synchroniser != "tee" and any(s.bypass == "closed" for s in cycles):
+    if rig.has_bypass and any(s.bypass == "closed" for s in cycles):
         off = any(s.rods == "panel" for s in cycles)   # nothing keeps rods in step then
         text = "the bypass valves open for all strokes" + (", the rods off the panel" if off else "")
         yield text, _cycles(steps, lambda s: dict(bypass="open", **(dict(rods="free") if s.rods == "panel" else {})))
@@ -226,7 +226,7 @@ def _candidates(rig, contents, steps, branches):
     yield f"first stroking the {sides} by hand as mounted, ports open under oil", [*_by_hand(branches), *steps]
     for way in ("rod_down", "rod_up"):
         by_hand = _by_hand(branches, attitude=way)
-        bypass = "closed" if rig.synchroniser == "tee" else "open"
+        bypass = "open" if rig.has_bypass else "closed"
         turned = _core.Step(bypass=bypass, strokes=TURNED_STROKES, dwell_s=LONG_REST_S, attitude=way, repeat=False)
         if any(now != way for now in rig.attitudes.values()):
             text = f"first {TURNED_STROKES} powered strokes with all cylinders off their mounts, {way.replace('_', ' ')}, lines on"

@@ -112,7 +112,7 @@ def _air(run):
         f"{b.above_ml:.2f} mL stay in the cap side of the {b.name} cylinder, out of its port's reach: oil passes below "
         f"them{last}. They leave only where the cylinder is held so that the port is the highest point of its chamber"
     ))  # fmt: skip
-    if rig.synchroniser != "tee" and all(s.bypass == "closed" for s in run.inputs.procedure.steps if s.kind == "cycle"):
+    if rig.synchroniser == "metering_pistons" and all(s.bypass == "closed" for s in run.inputs.procedure.steps if s.kind == "cycle"):
         b, mm = most("rest_ml")
         yield Mechanism("bypass shut", mm, (
             f"{b.rest_ml:.2f} mL are shut in between the synchroniser and the {b.name} piston: with the bypass shut "

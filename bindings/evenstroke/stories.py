@@ -12,18 +12,22 @@ NAMES = {
     "rod_line": "{} rod line",
     "outlet": "{} outlet of the synchroniser",
     "metering_chamber": "{} metering chamber",
+    "divider": "{} side of the divider",
+    "link": "link behind the {} cylinder",
 }
 SHARED = {
     "valve_block.p": "passage P of the valve block",
     "valve_block.a": "passage A of the valve block",
     "valve_block.b": "passage B of the valve block",
+    "valve_block.pump_a": "passage between pump and A",
+    "valve_block.pump_b": "passage between pump and B",
     "synchroniser.drive": "drive chamber of the synchroniser",
 }
 LEAST_ML = 0.005  # prints as 0.00
 RAN_OUT_ML, RAN_OUT_SHARE = 0.1, 0.1  # a line held that much, and less than this share of it is left
 SEEN_ML = 0.05  # changes of bubbles and dissolved air worth a word
 LEAST_MM = 0.005
-LIFTING = (".cap_chamber", ".cap_line", ".outlet", ".metering_chamber")   # air there sets the rods apart
+LIFTING = (".cap_chamber", ".cap_line", ".outlet", ".metering_chamber", ".divider")   # air there sets the rods apart
 
 
 def place_text(place):
@@ -235,8 +239,8 @@ class _Teller:
         )
 
     def how(self, row):
-        """A tee has no bypass to speak of."""
-        return "" if self.run.inputs.rig.synchroniser == "tee" else f" (bypass {row['kind']})"
+        """Only where there is one."""
+        return f" (bypass {row['kind']})" if self.run.inputs.rig.has_bypass else ""
 
     def vented(self, i):
         gone = np.diff(self.table["vented_ml"], prepend=0.0)

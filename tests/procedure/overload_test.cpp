@@ -50,9 +50,11 @@ TEST_SUITE("procedure/overload") {
     CHECK(w.found()[0].rating_pa_gauge == 60e5);
     CHECK(w.found()[1].part == "b.cylinder");
     CHECK(w.found()[1].when == "stroke 3");
-    CHECK(text(w.found()[1]) == "stroke 3: b.rod_chamber came to 100 bar gauge; b.cylinder has no stated rating, and the relief valve "
-                                "opens below that: a piston presses up to 1.56 times the pressure of its cap side out of its rod side, "
-                                "where the way out is throttled or shut");
+    const std::vector<std::string> told = texts({w.found()[1], {"b.rod_line", "b.rod_line", "stroke 3", w.found()[1].cause, 95e5, 0}});
+    REQUIRE(told.size() == 1);
+    CHECK(told[0] == "stroke 3: b.cylinder, b.rod_line were pressed to 100 bar gauge, without a stated rating, and above what the relief "
+                     "valve opens at: a piston presses up to 1.56 times the pressure of its cap side out of its rod side, where the way "
+                     "out is throttled or shut");
   }
   TEST_CASE("law: a blocked section of a rotary divider is told with the part's name, and not where its outlet has a relief valve") {
     for (const bool relieved : {false, true}) {
@@ -70,7 +72,7 @@ TEST_SUITE("procedure/overload") {
       };
       CHECK(pressed("a.cylinder") == !relieved);
       CHECK(pressed("synchroniser") == !relieved);
-      CHECK(run.notes.size() >= run.overloads.size());
+      CHECK(run.notes.empty() == run.overloads.empty());
     }
   }
   TEST_CASE("law: oil that is shut in and warms is told with what is shut in") {

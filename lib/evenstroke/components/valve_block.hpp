@@ -27,7 +27,7 @@ struct ValveBlock {
   double counterbalance_pa_gauge = 0.0;    ///< pressure at A that opens the counterbalance valve alone; 0 = none
   double pilot_ratio = 3.0;                ///< of the counterbalance valve: pilot area over that of the load [-]
   double counterbalance_gain_m3_per_s_pa = 1e-10;  ///< flow per pressure above opening
-  double bleed_area_m2 = 5e-7;             ///< opening of a bleed screw that is cracked, anywhere in the circuit
+  double bleed_area_m2 = 1e-7;             ///< opening of a bleed screw that is cracked, anywhere in the circuit
   double rating_pa_gauge = 0;              ///< pressure it is made for; 0 = not stated
 };
 template <>

@@ -45,11 +45,28 @@ std::string cause(const Network& n, const Place& p, bool warming) {
 
 }  // namespace
 
-std::string text(const Overload& o) {
-  const std::string bar = number_text(std::round((o.highest_pa_abs - p0_pa_abs) / 1e5));
-  const std::string made = o.rating_pa_gauge > 0 ? "is made for " + short_text(o.rating_pa_gauge / 1e5) + " bar"
-                                                 : "has no stated rating, and the relief valve opens below that";
-  return o.when + ": " + o.place + " came to " + bar + " bar gauge; " + o.part + " " + made + ": " + o.cause;
+std::vector<std::string> texts(const std::vector<Overload>& found) {
+  std::vector<std::string> told;
+  std::vector<char> done(found.size(), 0);
+  for (std::size_t i = 0; i < found.size(); ++i) {
+    const Overload& o = found[i];
+    std::string parts;
+    double highest = 0;
+    for (std::size_t j = i; j < found.size(); ++j) {
+      const Overload& p = found[j];
+      if (done[j] || p.when != o.when || p.cause != o.cause || p.rating_pa_gauge != o.rating_pa_gauge) continue;
+      done[j] = 1;
+      parts += (parts.empty() ? "" : ", ") + p.part;
+      highest = std::max(highest, p.highest_pa_abs);
+    }
+    if (parts.empty()) continue;
+    const bool more = parts.find(',') != std::string::npos;
+    const std::string made = o.rating_pa_gauge > 0 ? "made for " + short_text(o.rating_pa_gauge / 1e5) + " bar"
+                                                   : "without a stated rating, and above what the relief valve opens at";
+    told.push_back(o.when + ": " + parts + (more ? " were" : " was") + " pressed to " +
+                   number_text(std::round((highest - p0_pa_abs) / 1e5)) + " bar gauge, " + made + ": " + o.cause);
+  }
+  return told;
 }
 
 void OverloadWatch::look(const Network& n, const std::vector<double>& highest, const std::string& when, bool warming) {

@@ -13,7 +13,8 @@ struct Overload {
   double highest_pa_abs = 0;
   double rating_pa_gauge = 0;              ///< 0: none is stated
 };
-std::string text(const Overload&);         ///< a sentence without its capital
+/// Sentences without their capitals; parts that one cause presses at one time are told together.
+std::vector<std::string> texts(const std::vector<Overload>&);
 
 /// Keeps the worst of each part.   tests: tests/procedure/overload_test.cpp
 class OverloadWatch {

@@ -148,7 +148,7 @@ class Job {
         break;
     }
     run_.overloads = overload_.found();
-    for (const Overload& o : run_.overloads) run_.notes.push_back(text(o));
+    for (std::string& told : texts(run_.overloads)) run_.notes.push_back(std::move(told));
     verdict_.close(run_, limit);
     finish();
     return std::move(run_);
