@@ -166,11 +166,11 @@ template <class A> void item(A& a, Answer& x) {
 }
 // Beside the numbers of their field tables. A member more of either does not compile until it stands here.
 template <class A> void item(A& a, Branch& x) {
-  static_assert(member_count<Branch>() == 5);
+  static_assert(member_count<Branch>() == 5, "tables serve the new member; raise this number");
   items(a, x.name, x.cylinder.attitude);
 }
 template <class A> void item(A& a, Rig& x) {
-  static_assert(member_count<Rig>() == 15);
+  static_assert(member_count<Rig>() == 15, "tables serve the new member; raise this number");
   items(a, x.name, x.oil.name, x.synchroniser.kind, x.valve_block.circuit, x.panel.kind, x.branches);
   visit_tables(x, [&](const std::string&, auto& part) {
     for (const auto& f : fields<std::remove_cvref_t<decltype(part)>>()) a.one(part.*(f.member));

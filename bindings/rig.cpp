@@ -1,6 +1,7 @@
 #include <cmath>
 
 #include "bind.hpp"
+#include "evenstroke/network/network.hpp"
 #include "evenstroke/io/files.hpp"
 #include "evenstroke/io/step_words.hpp"
 
@@ -74,6 +75,8 @@ synchroniser : str
     ``"series_pair"``.
 circuit : str
     ``"open"``: return to the reservoir; ``"closed"``: the pump turns both ways.
+bleed_points : tuple of str
+    Where a bleed screw can be cracked (``bleed`` of a step): every passage and chamber.
 has_bypass : bool
     Whether there are bypass valves: a tee and a series pair have none.
 panel : str
@@ -95,6 +98,7 @@ oil : str)doc");
                              })
       .def_property_readonly("parts", [](const Rig& r) { return py::tuple(py::cast(part_names(r))); })
       .def_property_readonly("synchroniser", &kind_text)
+      .def_property_readonly("bleed_points", [](const Rig& r) { return py::tuple(py::cast(bleed_points(r))); })
       .def_property_readonly("has_bypass", [](const Rig& r) { return has_bypass(r.synchroniser.kind); })
       .def_property_readonly("circuit", [](const Rig& r) { return circuit_kinds()[static_cast<std::size_t>(r.valve_block.circuit)]; })
       .def_property_readonly("panel", [](const Rig& r) { return r.panel.kind == PanelKind::hinged ? "hinged" : "guided"; })

@@ -249,7 +249,7 @@ cause : str
     What drives pressure above the relief valve there.
 highest_bar_gauge : float, bar gauge
 rating_bar_gauge : float, bar gauge, or None
-    None: the rig states none for the part; then what is more than a tenth above the relief valve's setting is told.)doc");
+    None: the rig states none for the part; then what is more than a fifth above the relief valve's setting is told.)doc");
   overload.def_readonly("part", &Overload::part)
       .def_readonly("place", &Overload::place)
       .def_readonly("when", &Overload::when)

@@ -192,7 +192,7 @@ class Answer:
         lines.append(self._left())
         told = books(self.nominal)
         lines.append(f"{told[0].upper()}{told[1:]}.")
-        return "\n".join(lines) + "\n\n" + cautions.text(self.inputs.procedure.steps)
+        return "\n".join(lines) + "\n\n" + cautions.text(self.inputs.procedure.steps, self.inputs.rig)
 
     def _as_given(self):
         """The one run whose story is told, where it says something else than the band's middle."""

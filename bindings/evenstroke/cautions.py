@@ -38,11 +38,20 @@ WARM = (
     "Oil that warms where it is shut in raises its pressure by some bar for each degree: leave it a way to the reservoir. Warm "
     "it without a flame, evenly, and not above what the machine's maker allows; hot oil burns."
 )
+BLEEDING = (
+    "A bleed screw is cracked by a fraction of a turn, a clear hose from it into a container, and shut before the pressure goes: "
+    "turned out it throws a jet. What stands on that side sinks while it is open."
+)
+CRACKED = "A bypass valve that is cracked lets the rods part slowly under a load: off the panel, and note how far it was turned."
+BLOCKED = (
+    "Behind a rotary divider or a shut way the pressure can rise to a multiple of the relief valve's: no gauge, hose or part there "
+    "that is made for less."
+)
 WIPE = "Oil on skin and floor: gloves, goggles, and wipe it up."
 FIRST = "The first strokes of a dry side are off by centimetres: rods free, off the panel."
 BYPASS = "With the bypass open the rods do not keep step in any stroke, bled or not: off the panel, and room for each to run alone."
 
-CAUTIONS = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, PARTING, OPEN, UNDER_OIL, BY_HAND, TURNING, STALL, HOLDING, WARM, WIPE, BYPASS, FIRST)
+CAUTIONS = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, PARTING, OPEN, UNDER_OIL, BY_HAND, TURNING, STALL, HOLDING, WARM, BLEEDING, CRACKED, BLOCKED, WIPE, BYPASS, FIRST)
 USUAL = (LOCAL, JET, STORED, PROP, HANDS, HOT, MOTOR, WIPE)
 OF_KIND = {
     "cycle": (HANDS, PROP, FIRST),
@@ -76,10 +85,14 @@ def of_steps(steps):
         asked.update((BYPASS,) if step.kind in ("cycle", "compare") and step.bypass == "open" else ())
         asked.update((WARM,) if step.temperature_deg_c is not None else ())
         asked.update((HOLDING,) if step.rods == "held" else ())
+        asked.update((BLEEDING, PROP, WIPE) if step.bleed else ())
+        asked.update((CRACKED,) if step.cracked_deg is not None else ())
     return tuple(c for c in CAUTIONS if c in asked)
 
 
-def text(steps):
-    """The usual ones and those of these steps, one sentence a line."""
+def text(steps, rig=None):
+    """The usual ones, those of these steps and of the rig's own parts, one sentence a line."""
     asked = {*USUAL, *of_steps(steps)}
+    if rig is not None and rig.synchroniser in ("rotary_divider", "series_pair"):
+        asked.add(BLOCKED)
     return "\n".join(["Cautions:", *(f"- {c}" for c in CAUTIONS if c in asked), LIMITS])

@@ -19,6 +19,8 @@ STORIES = (   # from the dry part to the last comparison
     ("roof_hatch", "hatch_bench", ["valve_block", "left.cylinder"], ["left.cap_line", "left.rod_line"], "in"),
     ("riser_platform", "platform_bench", ["left.cylinder", "left.cap_line", "left.rod_line"], [], "in"),
     ("lift_table", "table_bench", ["right.cylinder", "right.cap_line", "right.rod_line"], [], "in"),
+    ("choir_riser", "choir_bench", ["right.cylinder", "right.cap_line", "right.rod_line"], [], "in"),
+    ("side_shutter", "shutter_bench", ["left.rod_line", "right.cap_line"], [], "in"),
 )
 
 
@@ -66,7 +68,7 @@ def parser():
         "--examples", type=Path, default=Path("examples"), metavar="DIR", help="folder that holds rigs and procedures"
     )
     demo.add_argument(
-        "--all", action="store_true", help="also the three stories from a dry part to the last comparison"
+        "--all", action="store_true", help="also the five stories from a dry part to the last comparison"
     )
     demo.add_argument("--out", type=Path, required=True, metavar="DIR", help="where the pictures go")
     _sampling(demo, 64)

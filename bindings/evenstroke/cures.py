@@ -202,7 +202,7 @@ def _candidates(rig, contents, steps, branches):
     if rig.has_bypass and any(s.bypass == "closed" for s in cycles):
         off = any(s.rods == "panel" for s in cycles)   # nothing keeps rods in step then
         text = "the bypass valves open for all strokes" + (", the rods off the panel" if off else "")
-        yield text, _cycles(steps, lambda s: dict(bypass="open", **(dict(rods="free") if s.rods == "panel" else {})))
+        yield text, _cycles(steps, lambda s: dict(bypass="open", cracked_deg=None, **(dict(rods="free") if s.rods == "panel" else {})))
     if any(s.rods == "panel" for s in cycles):
         yield "the strokes with the rods off the panel", _cycles(steps, lambda s: dict(rods="free"))
     if any(s.travel < 1 for s in cycles):

@@ -23,7 +23,7 @@ class Mechanism(NamedTuple):
     ----------
     name : str
         ``"air above a port"``, ``"line too long for the stroke"``, ``"bypass shut"``, ``"reservoir too low"``,
-        ``"bubbles go round"``, ``"panel outruns the pump"``, ``"leakage"``, ``"soft lines"``, ``"friction and load"``, ``"unequal cylinders"``.
+        ``"bubbles go round"``, ``"panel outruns the pump"``, ``"leakage"``, ``"soft lines"``, ``"dividing error"``, ``"leaking bypass"``, ``"friction and load"``, ``"unequal cylinders"``.
     costs_mm : float, mm
         Of air: the travel that its volume at 1 atm takes at most, less that of the branch where it takes least: what all
         have alike sets no rods apart; but not less where air keeps the rods from being compared at all. Of a panel that
@@ -112,7 +112,7 @@ def _air(run):
         f"{b.above_ml:.2f} mL stay in the cap side of the {b.name} cylinder, out of its port's reach: oil passes below "
         f"them{last}. They leave only where the cylinder is held so that the port is the highest point of its chamber"
     ))  # fmt: skip
-    if rig.synchroniser == "metering_pistons" and all(s.bypass == "closed" for s in run.inputs.procedure.steps if s.kind == "cycle"):
+    if rig.synchroniser == "metering_pistons" and all(s.bypass == "closed" and s.cracked_deg is None for s in run.inputs.procedure.steps if s.kind == "cycle"):
         b, mm = most("rest_ml")
         yield Mechanism("bypass shut", mm, (
             f"{b.rest_ml:.2f} mL are shut in between the synchroniser and the {b.name} piston: with the bypass shut "
@@ -202,7 +202,23 @@ def _removals(rig):
     yield "friction and load", "friction or load that is not the same on both", {
         "panel.centre_of_mass": 0.5, **dict(each("breakaway_pa_diff", "running_share", "viscous_n_s_per_m"))
     }  # fmt: skip
-    yield "unequal cylinders", "cylinders that are not equal", dict(each("bore_m", "rod_m", "stroke_m", "tube_m"))
+    ideal = {
+        "synchroniser.spring_n_per_m": 0.0, "synchroniser.flow_force": 0.0, "synchroniser.spool_breakaway_n": 0.0,
+        "synchroniser.section_slip": 0.0, "synchroniser.leak_m3_per_s_pa": 0.0,
+    }  # fmt: skip
+    if rig.has_bypass:
+        yield "dividing error", "errors of what divides the flow", {**ideal, **{p: 0.0 for p in named(".dividing_error")}}
+    if rig.get("synchroniser.bypass_leak_area_m2") > 0:
+        yield "leaking bypass", "bypass valves that leak", {"synchroniser.bypass_leak_area_m2": 0.0}
+    if rig.synchroniser != "series_pair":
+        yield "unequal cylinders", "cylinders that are not equal", dict(each("bore_m", "rod_m", "stroke_m", "tube_m"))
+        return
+    fits, before = {}, None
+    for b in rig.branches:   # each takes what the one before gives
+        if before is not None:
+            fits[f"branch.{b}.bore_m"] = math.sqrt(bore_m**2 - rig.get(f"branch.{before}.rod_m") ** 2)
+        bore_m, before = fits.get(f"branch.{b}.bore_m", rig.get(f"branch.{b}.bore_m")), b
+    yield "unequal cylinders", "cylinders whose bore and annulus do not fit each other", fits
 
 
 def _without_air(run):

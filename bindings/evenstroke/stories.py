@@ -304,6 +304,8 @@ class _Teller:
     def rods(self, i, row):
         if row["check"] == "not done":
             return "the rods were not compared"
+        if row["check"] == "not re-phased" and self.run.inputs.rig.synchroniser != "metering_pistons":
+            return "the rods cannot be compared, because they do not come home"
         if row["check"] == "not re-phased":
             return (
                 "the rods cannot be compared, because the carriage of the synchroniser stands "

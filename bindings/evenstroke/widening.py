@@ -11,6 +11,12 @@ SAMPLE = "draw oil from the reservoir into a measuring glass"
 MEASURE = {  # by the evidence key of the field
     "oil_modulus": "the oil's data sheet",
     "oil_pressure_viscosity": "the oil's data sheet",
+    "divider_least": "both rods at their stops, pressure on: how long until a rod that is held back has caught up",
+    "divider_spring": "the rods' difference half way at full flow and at half of it: what grows fourfold is the spool",
+    "divider_flow_force": "the rods' difference half way with two loads: what follows the load is the flow force",
+    "divider_friction": "the same stroke three times: the scatter of the rods' difference half way is the spool's friction",
+    "divider_torque": "pressure before and behind the divider while both rods go out without a load",
+    "dividing_error": "both outlets into measuring glasses, equal pressures, at the flow of a stroke",
     "pump_slip": "time a lift with and without the panel's load: the slower pump slips",
     "valve_discharge": "pressure before and behind the opening at a known flow",
     "plunge_share": "look into the reservoir while oil returns: is air drawn down with it?",

@@ -9,9 +9,10 @@ import math
 
 import numpy as np
 
+from second_model_divider import RotaryDivider
 from second_model_laws import Laws
 from second_model_rig import wall_compliance
-from second_model_transport import COARSE, FINE, GAS, P0, Line, Tank, bubble_size, none
+from second_model_transport import COARSE, FINE, GAS, P0, Line, Tank, none
 
 CAVITY_M3_PER_PA = 2e-7        # below FLOOR_PA a void opens
 FLOOR_PA = 1000.0
@@ -27,7 +28,7 @@ class Stalled(Exception):
     pass
 
 
-class Circuit(Laws):
+class Circuit(Laws, RotaryDivider):
     """State and physics. Nodes carry one pressure each; a node may hold two volumes (A with the drive chamber, an
     outlet with its metering chamber)."""
 
@@ -39,6 +40,7 @@ class Circuit(Laws):
         self.time = self.motor = 0.0
         self.vented, self.pool = 0.0, none()           # gas gone; bubbles going round in the reservoir
         self.passing, self.still_s, self.still_m3 = 0.0, 0.0, np.zeros(2)
+        self.turning = 0                               # way of a rotary divider's shaft; 0: it stands
         self.air = dict(slip=rig.air["slug_slip"] if self.opt["slugs"] else 0.0,
                         ratio=rig.air["slug_ratio"] if self.opt["slugs"] else 0.0, mu=rig.oil["mu"],
                         sigma=rig.air["surface_tension_n_per_m"], fine_m=rig.air["fine_m"], nu=rig.oil["nu"],
@@ -52,11 +54,14 @@ class Circuit(Laws):
         self.top = [b["stroke_m"] for b in rig.branches]
         self.grow = []                                 # per mover: node -> growth of volume per travel
         for i, b in enumerate(rig.branches):
-            names = ([f"O{i}"] if rig.metering else []) + [f"L{i}", f"C{i}", f"R{i}", f"K{i}"]
+            names = ([f"O{i}"] if rig.divided else []) + [f"L{i}", f"C{i}", f"R{i}", f"K{i}"]
             self.nodes += names
             self.geo0[f"C{i}"] = b["cap_clearance_m3"]
             self.geo0[f"R{i}"] = b["rod_clearance_m3"] + b["ring_m2"] * b["stroke_m"]
             self.grow.append({f"C{i}": b["cap_m2"], f"R{i}": -b["ring_m2"]})
+            if rig.divided:
+                self.geo0[f"O{i}"] = sync["outlet_m3"]
+                self.tank[f"O{i}"] = Tank(sync["outlet_m3"], "synchroniser" not in dry)
             for k in (f"C{i}", f"R{i}"):
                 self.tank[k] = Tank(self.geometry(k), f"{rig.names[i]}.cylinder" not in dry)
             for k, which in ((f"L{i}", "cap_line"), (f"K{i}", "rod_line")):
@@ -83,8 +88,7 @@ class Circuit(Laws):
             for i, b in enumerate(rig.branches):
                 full = sync["clearance_m3"] + b["cap_m2"] * self.top[-1]
                 self.tank[f"M{i}"] = Tank(full, "synchroniser" not in dry)
-                self.tank[f"O{i}"] = Tank(sync["outlet_m3"], "synchroniser" not in dry)
-                self.geo0[f"O{i}"] = sync["outlet_m3"] + full
+                self.geo0[f"O{i}"] += full
                 self.grow[-1][f"O{i}"] = -b["cap_m2"]
             self.x.append(0.0)
         self.v = np.zeros(len(self.x))
@@ -164,6 +168,8 @@ class Circuit(Laws):
                 if i >= 0 and j >= 0:
                     jac[i, j] += dt * s
                     jac[j, i] += dt * s
+            if self.turning:
+                self.turn(dt, p, edges, flows, res, jac)
             for r, m in enumerate(free):
                 jac[:n, n + r] = -dt * self.grow_matrix[:, m]
                 force = self.grow_matrix[:, m] @ pg - loads[m] - ci[m] @ (x + dt * v)
@@ -212,7 +218,7 @@ class Circuit(Laws):
         return dt, worst
 
     def try_step(self, dt, edges, loads, on_panel, couple, oil, gas):
-        keep = list(self.direction)
+        keep, way = list(self.direction), self.turning
         stops, stuck_again = {}, set()
         for _ in range(12):
             held = [stops[m] / dt if m in stops else (None if d else 0.0) for m, d in enumerate(self.direction)]
@@ -220,7 +226,7 @@ class Circuit(Laws):
             if found is None:
                 break
             p, v, _ = found
-            changed = False
+            changed = self.starts_or_stops(p, edges, stuck_again)
             force = self.grow_matrix.T @ (p - P0) - np.array(loads) - couple @ (np.array(self.x) + dt * v)
             for m, d in enumerate(self.direction):
                 to_top, to_bottom = self.top[m] - self.x[m], -self.x[m]
@@ -243,27 +249,27 @@ class Circuit(Laws):
                 for m in stops:
                     self.direction[m] = 0
                 return found
-        self.direction = keep
+        self.direction, self.turning = keep, way
         return None
 
     def transport(self, dt, p, v, edges, flows):
         old, at = self.p, self.index
         self.x = [min(max(x + dt * w, 0.0), t) for x, w, t in zip(self.x, v, self.top)]
         self.p, self.v = p, v
-        moves = {}                                     # (donor, receiver) -> volume at the donor
-        for (i, j, _), q in zip(edges, flows):
-            a, b = ("T" if i < 0 else self.nodes[i]), ("T" if j < 0 else self.nodes[j])
-            key, dv = ((a, b), q * dt) if q >= 0.0 else ((b, a), -q * dt)
+        moves = {}                                     # (donor, receiver, by gears or not) -> volume at the donor
+        for (i, j, law), q in zip(edges, flows):
+            a, b, gears = ("T" if i < 0 else self.nodes[i]), ("T" if j < 0 else self.nodes[j]), i < 0 or hasattr(law, "section")
+            key, dv = ((a, b, gears), q * dt) if q >= 0.0 else ((b, a, gears), -q * dt)
             moves[key] = moves.get(key, 0.0) + dv
         for inner, outer in [("D", "A")] + [(f"M{i}", f"O{i}") for i in range(self.n)]:
             if inner in self.tank:                     # second volume at one pressure: what its geometry asks for
                 pk = p[at[outer]]
                 m = self.tank[inner].m
                 need = self.own_geometry(inner) - m[0] * self.v_oil(pk) - m[1:].sum() * P0 / pk
-                moves[(outer, inner) if need > 0.0 else (inner, outer)] = abs(need)
+                moves[(outer, inner, False) if need > 0.0 else (inner, outer, False)] = abs(need)
         arrivals = []
         through = {k: [0.0, 0.0] for k in self.line}   # in at end 0, out at end 1
-        for (a, b), dv in moves.items():
+        for (a, b, gears), dv in moves.items():
             if a in self.line:
                 through[a][0 if b[0] in "OAB" else 1] += -dv if b[0] in "OAB" else dv
             if b in self.line:
@@ -272,25 +278,25 @@ class Circuit(Laws):
             pk = p[at[k]]
             out = self.line[k].advance(d_in, d_out, old[at[k]], pk, self.v_oil(pk), dt, self.air)
             i = k[1:]
-            ends = ("B", f"R{i}") if k[0] == "K" else (f"O{i}" if self.rig.metering else "A", f"C{i}")
+            ends = ("B", f"R{i}") if k[0] == "K" else (f"O{i}" if self.rig.divided else "A", f"C{i}")
             for e in (0, 1):
                 if out[e].any():
-                    arrivals.append((ends[e], k, out[e]))
-        for (a, b), dv in moves.items():
+                    arrivals.append((ends[e], k, out[e], False))
+        for (a, b, gears), dv in moves.items():
             if a in self.line or dv <= 0.0:
                 continue
             if a == "T":
-                arrivals.append((b, a, self.suck(dv)))
+                arrivals.append((b, a, self.suck(dv), gears))
                 continue
             k = {"D": "A"}.get(a, a.replace("M", "O"))
             pk = p[at[k]]
             kind = self.port(a) if a[0] in "CR" else ("high", 0.0) if a[0] in "DM" else ("mixed", 0.0)
             if a[0] in "CR" and b[0] in "CR":
                 kind = ("low", 0.0)
-            arrivals.append((b, a, self.tank[a].draw(dv, pk, self.v_oil(pk), kind)))
-        for b, a, what in arrivals:
+            arrivals.append((b, a, self.tank[a].draw(dv, pk, self.v_oil(pk), kind), gears))
+        for b, a, what, gears in arrivals:
             if self.opt["shred"]:
-                what = self.shred(a, b, what, dt)
+                what = self.shred(a, b, what, dt, gears)
             if b == "T":
                 self.return_oil(what, dt)
             elif b in self.line:
@@ -301,23 +307,6 @@ class Circuit(Laws):
                 self.tank[b].put(what)
         if self.opt["rise"]:
             self.rise(dt)
-
-    def shred(self, a, b, what, dt):
-        """Pump: its share; restriction: what is larger than a stretching flow v/d leaves whole."""
-        if not what[1:3].any():
-            return what
-        if a == "T":
-            share = self.rig.air["shredding"]
-            torn = share * what[1:3]
-            return what + np.array([0.0, -torn[0], -torn[1], torn.sum()])
-        area = self.opening(a[0] + b[0])
-        if area is None:
-            return what
-        p = self.p[self.index[a]]
-        q = (what[0] * self.v_oil(p) + what[1:].sum() * P0 / p) / dt
-        if bubble_size(self.air["coarse_m"], p) > self.largest_bubble(q / area / math.sqrt(4.0 * area / math.pi)):
-            what = np.array([what[0], what[1], 0.0, what[2:].sum()])
-        return what
 
     def own_geometry(self, inner):
         s = self.rig.synchroniser

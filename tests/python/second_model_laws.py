@@ -99,10 +99,12 @@ class Laws:
             out.append((i, j, self.orifice(opening, i, j)))
         for i, br in enumerate(self.rig.branches):
             (cap, cap_far), (rod, rod_far) = ([self.half_line(f"{k}{i}", far) for far in (False, True)] for k in "LK")
-            root = at[f"O{i}"] if self.rig.metering else at["A"]
+            root = at[f"O{i}"] if self.rig.divided else at["A"]
+            if self.rig.divided and bypass == "open":
+                out.append((at["A"], root, self.orifice(self.rig.synchroniser["bypass_area_m2"], at["A"], root)))
+            if self.rig.rotary:
+                out += self.section(i, at["A"], root)
             if self.rig.metering:
-                if bypass == "open":
-                    out.append((at["A"], root, self.orifice(self.rig.synchroniser["bypass_area_m2"], at["A"], root)))
                 self.leak(out, at["A"], root, self.rig.synchroniser["leak_m3_per_s_pa"])
             out += [(root, at[f"L{i}"], cap), (at[f"L{i}"], at[f"C{i}"], cap_far),
                     (at["B"], at[f"K{i}"], rod), (at[f"K{i}"], at[f"R{i}"], rod_far)]
@@ -137,6 +139,23 @@ class Laws:
         (Acrivos and Lo 1978, from memory)."""
         mu = self.rig.oil["mu"]
         return 2.0 * 0.148 * (MU_AIR / mu) ** (-1.0 / 6.0) * self.air["sigma"] / (mu * max(rate, 1e-9))
+
+    def shred(self, a, b, what, dt, gears=False):
+        """Gears: their share; restriction: what is larger than a stretching flow v/d leaves whole."""
+        if not what[1:3].any():
+            return what
+        if gears:
+            share = self.rig.air["shredding"]
+            torn = share * what[1:3]
+            return what + np.array([0.0, -torn[0], -torn[1], torn.sum()])
+        area = self.opening(a[0] + b[0])
+        if area is None:
+            return what
+        p = self.p[self.index[a]]
+        q = (what[0] * self.v_oil(p) + what[1:].sum() * P0 / p) / dt
+        if bubble_size(self.air["coarse_m"], p) > self.largest_bubble(q / area / math.sqrt(4.0 * area / math.pi)):
+            what = np.array([what[0], what[1], 0.0, what[2:].sum()])
+        return what
 
     def coupling_matrix(self, on_panel, mv):
         c, k = np.zeros((mv, mv)), self.rig.panel["torsion_n_m_per_rad"] / self.rig.panel["spacing_m"] ** 2

@@ -14,14 +14,16 @@ DEFAULTS = {
                         relief_gain_m3_per_s_pa=2e-11, passage_m3=2e-6),
     "reservoir": dict(oil_m3=6e-4, area_m2=8e-3, intake_m=0.02, capacity_m3=1e-3),
     "synchroniser": dict(over_travel=0.02, clearance_m3=2e-6, outlet_m3=1e-6, breakaway_pa_diff=1.5e5,
-                         running_share=0.65, viscous_n_s_per_m=800.0, leak_m3_per_s_pa=1e-16, bypass_area_m2=5e-6),
+                         running_share=0.65, viscous_n_s_per_m=800.0, leak_m3_per_s_pa=1e-16, bypass_area_m2=5e-6,
+                         section_slip=1e-7, shaft_torque_n_m=0.02, shaft_breakaway=1.3, shaft_drag_n_m_s=2e-5,
+                         outlet_relief_pa_gauge=0.0),
     "panel": dict(mass_kg=0.0, centre_of_mass=0.5, spacing_m=1.0, torsion_n_m_per_rad=0.0),
     "air": dict(joint_m3=5e-7, dispersed_share=0.1, coarse_share=0.2, coarse_m=1e-3, fine_m=0.12e-3, shredding=1.0,
                 slug_slip=0.7, slug_ratio=0.0, surface_tension_n_per_m=0.03),
     "branch": dict(cap_clearance_m3=1.5e-6, rod_clearance_m3=1.5e-6, cap_port_m=0.0, rod_port_m=0.0,
                    breakaway_pa_diff=2e5, running_share=0.65, viscous_n_s_per_m=400.0, leak_m3_per_s_pa=1e-16,
                    cap_line_wall_m=1e-3, cap_line_wall_modulus_pa=2.06e11, cap_line_wall_poisson=0.3,
-                   cap_line_minor_loss=2.0, attitude="rod_down"),
+                   cap_line_minor_loss=2.0, attitude="rod_down", dividing_error=0.0),
 }
 UNITS = {"_mm": ("_m", 1e-3), "_ml": ("_m3", 1e-6), "_l": ("_m3", 1e-3), "_mm2": ("_m2", 1e-6),
          "_cst": ("_m2_per_s", 1e-6), "_bar_gauge": ("_pa_gauge", 1e5), "_bar_diff": ("_pa_diff", 1e5),
@@ -89,7 +91,11 @@ class Rig:
         o["rho"] = o["density_15_kg_per_m3"] / (1.0 + o["expansion_per_k"] * (t - T0_K - 15.0))
         o["k0"] = o["modulus_40_pa"] * 10.0 ** (-0.0024 * (t - T0_K - 40.0))
         o["mu"] = o["nu"] * o["rho"]
-        self.metering = self.synchroniser["kind"] == "metering_pistons"
+        kind = self.synchroniser["kind"]
+        if kind not in ("tee", "metering_pistons", "rotary_divider"):
+            raise ValueError(f"the second model knows no {kind}")
+        self.metering, self.rotary = kind == "metering_pistons", kind == "rotary_divider"
+        self.divided = self.metering or self.rotary    # has an outlet passage per branch, with a bypass valve
 
     def panel_loads(self):
         """Statically determinate for two rods; more: not covered."""

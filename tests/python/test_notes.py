@@ -30,14 +30,14 @@ def test_a_hand_too_weak_for_its_rod_is_told(rig):
     needed_n = friction_n(rig)
     weak = by_hand(rig, 0.5 * needed_n)
     assert weak.status.ok
-    assert len(weak.notes) == 1
-    note = weak.notes[0]
+    note, pressed = weak.notes   # the dry side gives way, and the other one's piston gets all of the carriage's force
+    assert "pressed" in pressed
     assert note.startswith("step 1, before stroke 1: a hand of ") and "did not move left.rod out from 0 mm" in note
     told_n = float(re.search(r"takes (\d+) N$", note).group(1))
     assert needed_n <= told_n <= 1.3 * needed_n   # friction grows by a tenth per decade of seconds at rest
     assert f"S{note[1:]}." in weak.story().split("\n")
     assert pickle.loads(pickle.dumps(weak)).notes == weak.notes
-    assert by_hand(rig, 3 * needed_n).notes == []
+    assert [told for told in by_hand(rig, 3 * needed_n).notes if "pressed" not in told] == []
 
 
 def test_an_index_that_no_pocket_has_shown_is_none_and_a_dash(rig, procedure):

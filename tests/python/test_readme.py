@@ -59,8 +59,17 @@ def test_the_other_hatch_is_as_the_readme_says(low_run):
 def test_the_readmes_files_are_read():
     """The rig file, its hinged panel, and the procedure file with a step of every kind."""
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    rig, hinged, procedure = re.findall(r"^```toml\n(.*?)^```", readme, re.DOTALL | re.MULTILINE)
+    rig, hinged, others, procedure = re.findall(r"^```toml\n(.*?)^```", readme, re.DOTALL | re.MULTILINE)
     assert es.parse_rig(rig).branches == ("left", "right")
     without = re.sub(r"\[(panel|valve_block)\]\n(?:[^\[\n].*\n|\n)*", "", rig)
     assert es.parse_rig(f"{without}\n{hinged}").panel == "hinged"
+    spool = others.split("# kind = \"rotary_divider\"")[0].replace("[synchroniser]", "").split("[valve_block]")[0]
+    fed = re.sub(r"kind = \"metering_pistons\".*\n", spool, without)
+    kept = others[others.index("[valve_block]"):others.index("[branch.left]")]
+    made = es.parse_rig(f"{fed}\n[panel]\nmass_kg = 90\n{kept}")
+    assert (made.synchroniser, made.circuit) == ("spool_divider", "closed")
+    for kind, lines in re.findall(r"# kind = \"(\w+)\".*\n((?:# (?!kind)\w.*\n)+)", others):
+        keys = "\n".join(line.removeprefix("# ") for line in lines.splitlines())
+        changed = re.sub(r"kind = \"metering_pistons\".*\n", f"kind = \"{kind}\"\n{keys}\n", without)
+        assert es.parse_rig(f"{changed}\n[panel]\nmass_kg = 90\n").synchroniser == kind
     assert [s.kind for s in es.parse_procedure(procedure).steps] == ["flush", "hand", "stand", "refill", "compare", "cycle"]

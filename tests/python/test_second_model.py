@@ -180,7 +180,7 @@ def test_limit_tee_with_stiff_guides():
     assert stored["twin"]["load"][1] == pytest.approx(1e3 * e, rel=0.02)
 
 
-@pytest.mark.parametrize("name", ["01", "02", "05", "06"])
+@pytest.mark.parametrize("name", ["01", "02", "05", "06", "11"])
 def test_regression_quick_cases_repeat(name):
     case, stored = load(name)
     again = run_case(case, strokes=1)
@@ -196,7 +196,7 @@ def agree_on_counts(both, stored):
         assert ours is None or abs(ours - theirs) <= 1
 
 
-@pytest.mark.parametrize("name", ["01", "02", "04", "05", "06", "07", "09", "10"])
+@pytest.mark.parametrize("name", ["01", "02", "04", "05", "06", "07", "09", "10", "11", "12"])
 def test_agreement_of_both_models_under_load(name):
     """Two models by different means: 2 % or 0.05 mm at every station of every stroke, counts within one."""
     case, stored = load(name)

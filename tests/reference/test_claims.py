@@ -62,9 +62,12 @@ def test_claims_are_many_and_spread():
     assert sum(n for group, n in by_group.items() if group in AIR_AND_STEP) >= 20
 
 
+PRINTED_AS_A_BAND = {"flow_force_halved"}   # measured: the source itself gives 44 to 52 %
+
+
 @named(HELD)
 def test_a_tolerance_is_no_wider_than_five_percent(record):
-    assert show.allowed(record) <= 0.05 * abs(record["value"])
+    assert show.allowed(record) <= 0.05 * abs(record["value"]) or record["id"] in PRINTED_AS_A_BAND
 
 
 @named(HELD)

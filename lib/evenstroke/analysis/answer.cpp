@@ -66,22 +66,26 @@ Table rows(const Table& t, std::size_t from, std::size_t to) {
   return {t.column, {at(from), at(to)}, to - from};
 }
 
-/// Places between the pump and the rods on the side that lifts: what stays there is seen as mismatch.
-bool on_lifting_side(const std::string& place) {
-  for (const char* tail : {".cap_chamber", ".cap_line", ".outlet", ".metering_chamber"}) {
-    const std::string t = tail;
-    if (place.size() > t.size() && place.compare(place.size() - t.size(), t.size(), t) == 0) return true;
+/// Places where air sets the rods apart: between the pump and the rods on the side that lifts; in a series pair from the
+/// rod side of each to the cap side of the next.
+bool on_lifting_side(const Rig& rig, const std::string& place) {
+  const std::size_t dot = place.rfind('.');
+  const std::string branch = place.substr(0, dot), kind = place.substr(dot + 1);
+  if (rig.synchroniser.kind == SynchroniserKind::series_pair) {
+    if (kind == "link") return true;
+    if (kind == "rod_chamber" || kind == "rod_line") return branch != rig.branches.back().name;
+    return (kind == "cap_chamber" || kind == "cap_line") && branch != rig.branches.front().name;
   }
-  return false;
+  return kind == "cap_chamber" || kind == "cap_line" || kind == "outlet" || kind == "metering_chamber" || kind == "divider";
 }
 
-std::vector<Leftover> leftovers(const Run& run) {
+std::vector<Leftover> leftovers(const Rig& rig, const Run& run) {
   std::vector<Leftover> l;
   if (run.strokes.empty()) return l;
   constexpr double negligible_m3 = 1e-9;   // a microlitre
   for (std::size_t p = 0; p < run.places.size(); ++p) {
     const double air = run.strokes.back().free_air_m3[p];
-    if (air > negligible_m3) l.push_back({run.places[p], air, on_lifting_side(run.places[p])});
+    if (air > negligible_m3) l.push_back({run.places[p], air, on_lifting_side(rig, run.places[p])});
   }
   std::stable_sort(l.begin(), l.end(), [](const Leftover& a, const Leftover& b) {
     return a.matters != b.matters ? a.matters : a.free_air_m3 > b.free_air_m3;
@@ -145,7 +149,7 @@ Answer strokes_to_parallel(const Rig& rig, const Contents& contents, const Proce
     if (o.members > 0 || look >= last_look || std::max(a.bled.own_error, a.parallel.own_error) <= 0.5) break;
   }
   a.members = runs.size();
-  a.limiting = leftovers(a.nominal);
+  a.limiting = leftovers(rig, a.nominal);
   for (const Verdict* v : {&a.nominal.bled, &a.nominal.parallel})
     if (a.reason.empty() && v->answered == Answered::never) a.reason = v->reason;
   return a;

@@ -55,6 +55,11 @@ Table members_from_bands(const Rig& rig, std::size_t members, std::uint64_t seed
   for (const RigField& f : rig_fields(rig))
     if (!std::isnan(f.band_low)) {
       banded.push_back(f);
+      if (f.value < f.band_low || f.value > f.band_high) {  // who gives another value knows better: as wide, but round that
+        const double half = (f.band_high - f.band_low) / 2;
+        banded.back().band_low = std::max(f.low, f.value - half);
+        banded.back().band_high = std::min(f.high, f.value + half);
+      }
       t.column.push_back(f.path);
     }
   t.rows = members;

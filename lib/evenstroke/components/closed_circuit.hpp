@@ -8,7 +8,7 @@ namespace evenstroke {
 /// through a shuttle that opens the side of lower pressure. A relief valve guards either side, at the setting of the
 /// valve block.   tests: tests/limits/closed_circuit_test.cpp
 struct ClosedCircuit {
-  double makeup_crack_pa_diff = 0.05e5;    ///< of the make-up checks
+  double makeup_crack_pa_diff = 0.1e5;     ///< of the make-up checks
   double makeup_m3_per_s_pa = 5e-10;       ///< their flow per pressure above it
   double shuttle_area_m2 = 7e-6;
   double shuttle_shift_pa_diff = 0.5e5;    ///< by how much the other side must be higher

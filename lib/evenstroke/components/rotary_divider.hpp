@@ -10,7 +10,7 @@ namespace evenstroke {
 /// so two equal sections have p_in = (p_1 + p_2)/2 + T_f/(2 D), and a section without load drives the other one up to twice p_in:
 /// each outlet may have its own relief valve. A make-up check per outlet lets oil in where the shaft turns a section further than its
 /// rod gives. Which section delivers how much more than another is its branch's `dividing_error`.
-/// tests: tests/components/rotary_divider_test.cpp, tests/limits/rotary_divider_test.cpp
+/// tests: tests/components/divider_test.cpp, tests/limits/rotary_divider_test.cpp
 struct RotaryDivider {
   double section_m3_per_rad = 0;           ///< D, displacement of a section; must be given
   double section_slip = 1e-7;              ///< C_s [-]

@@ -10,8 +10,9 @@ namespace evenstroke {
 /// From middle to either stop one edge opens from half to all and the other shuts to `least_opening`: the spool is saturated there.
 /// With delta = |A_s (p_1 - p_2)|/A_s the flows differ by eps = (Q_1 - Q_2)/(Q_1 + Q_2) = delta/(4 dp_fixed), so eps ~ 1/Q^2:
 /// there is a least flow below which it hardly divides. A divider lets oil back through a check beside each side; a
-/// divider/combiner meters it: its two halves are drawn apart while oil flows out, pressed together while it comes back.
-/// tests: tests/components/spool_divider_test.cpp, tests/limits/spool_divider_test.cpp
+/// divider/combiner meters it: its two halves are drawn apart while oil flows out, pressed together while it comes back; which of the two is
+/// taken from the directional valve, not from the flow: by hand, or at rest in a load's way, the one it stood for last.
+/// tests: tests/components/divider_test.cpp, tests/limits/spool_divider_test.cpp
 struct SpoolDivider {
   double rated_flow_m3_per_s = 0;          ///< of the inlet; must be given
   double rated_drop_pa_diff = 5e5;         ///< over a fixed orifice at half of it

@@ -14,8 +14,9 @@ constexpr double overshoot = 0.15;        // a stiff transient ends a step with 
 
 /// Wherever its rod or the carriage stands: a rod chamber is smallest when the rod is out.
 double least_volume_m3(const Network& n, const Place& p) {
-  return p.axis < 0 ? p.volume_m3
-                    : p.volume_m3 + std::min(0.0, p.slope_m2 * n.axes[static_cast<std::size_t>(p.axis)].travel_m);
+  if (p.axis < 0) return p.volume_m3;
+  const Axis& a = n.axes[static_cast<std::size_t>(p.axis)];
+  return p.volume_m3 + std::min({0.0, p.slope_m2 * a.low_m, p.slope_m2 * a.travel_m});
 }
 
 double smallest_m3(const Network& n) {
@@ -45,6 +46,7 @@ std::vector<double> flow_tolerances(const Network& n, const Resolution& r) {
       if (p >= 0) smallest = std::min(smallest, least_volume_m3(n, n.places[static_cast<std::size_t>(p)]));
     const auto law = static_cast<std::size_t>(e.law);
     if (e.kind == EdgeKind::orifice || e.kind == EdgeKind::released) p_tol = std::min(p_tol, zone(n.orifices[law].laminar, n.orifices[law].turbulent));
+    if (e.kind == EdgeKind::spill) p_tol = std::min(p_tol, zone_share * n.spills[law].round_pa_diff);
     if (e.kind == EdgeKind::line) {
       const LineLaw<double>& l = n.lines[law];
       const double turns_pa = l.resistance * turbulent_re / l.re_per_flow;   // a wide line's friction doubles within pascals
@@ -55,11 +57,15 @@ std::vector<double> flow_tolerances(const Network& n, const Resolution& r) {
   constexpr double angle_rad = 1e-2;   // of a shaft: nothing hangs on it, its sections' volumes are states of their own
   for (const Axis& a : n.axes) t.push_back(a.kind == AxisKind::shaft ? angle_rad : r.abs_position_m);
   t.push_back(1);   // the clock is exact
+  constexpr double flow_m3_per_s = 1e-10;
+  for (const Edge& e : n.edges)
+    if (r.inertance && e.inertia_kg_per_m4 > 0) t.push_back(flow_m3_per_s);
   return t;
 }
 
 FlowEngine::FlowEngine(const Network& n, const Resolution& r)
-    : net_(n), res_(r), model_(n), stepper_(r.method, n.pattern, flow_tolerances(n, r), r.rel_tol) {
+    : net_(n), res_(r), model_(n, r.inertance), stepper_(r.method, model_.pattern(), flow_tolerances(n, r), r.rel_tol),
+      going_(model_.inert().size(), 0.0) {
   const std::size_t size = at(model_.size());
   for (auto* v : {&y_, &f_, &dense_, &sum_, &still_}) v->assign(size, 0);
   for (auto* v : {&effort_, &effort_before_}) v->assign(n.edges.size() + n.axes.size(), 0);
@@ -113,6 +119,8 @@ void FlowEngine::freeze(const Contents& c, const std::vector<EdgeState<double>>&
   }
   for (int e = 0; e < model_.edges(); ++e) model_.freeze_edge(e, edges[at(e)]);
   std::fill(y_.begin(), y_.end(), 0.0);
+  if (c.time_s != going_at_s_) std::fill(going_.begin(), going_.end(), 0.0);
+  std::copy(going_.begin(), going_.end(), y_.begin() + model_.first_flow());
   std::fill(locked_.begin(), locked_.end(), char(0));
 }
 

@@ -21,6 +21,7 @@ struct Resolution {
   int streamtubes = 16;              ///< of each class of bubbles in each line
   int parcels = 32;                  ///< of each line, 4 to 32; half as many clouds of bubbles in each tube
   long max_steps = 1000000;          ///< accepted and rejected steps of one run
+  bool inertance = false;            ///< of the oil in lines: milliseconds after a valve; see FlowModel
   Method method = Method::rodas5p;   ///< of the flow step; the other one checks it
 };
 
@@ -63,6 +64,12 @@ class FlowEngine {
   /// every quantum.
   void hold_equal(std::vector<std::vector<int>> groups) {
     equal_ = std::move(groups);
+    for (std::size_t g = equal_.size(); g-- > 0;) {        // flows of equal lines are one number, too
+      std::vector<int> flows;
+      for (const int i : equal_[g])
+        if (i < model_.edges() && model_.flow_state(i) >= 0) flows.push_back(model_.flow_state(i));
+      if (!flows.empty()) equal_.push_back(std::move(flows));
+    }
     std::fill(ahead_.begin(), ahead_.end(), char(0));
     std::fill(jump_s_.begin(), jump_s_.end(), 0.0);
   }
@@ -113,6 +120,8 @@ class FlowEngine {
   std::vector<char> ahead_;              // per axis: the last quantum of this phase left it free to go on as it did
   std::vector<double> jump_s_;           // per axis: how long a re-closure's jump that would stop or free it may yet last
   std::vector<std::vector<int>> equal_;
+  std::vector<double> going_;            // with inertance: flow in the lines, as the last quantum left it
+  double going_at_s_ = -1;               // and when that was; other contents' lines are at rest
   std::vector<double> effort_, effort_before_;   // per state: pressure the pump raises, force of a hand
   std::vector<double> loaded_to_;                // positions to which load_j is up to date
   std::pair<bool, double> carried_by_{};         // panel, and hands that hold the rods, of that

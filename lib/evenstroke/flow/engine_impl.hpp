@@ -79,6 +79,7 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
     mean /= static_cast<double>(group.size());
     for (const int i : group) y_[at(i)] = mean;
   }
+  std::copy(y_.begin() + model_.first_flow(), y_.end(), going_.begin());
   for (int e = 0; e < edges; ++e) volume_[at(e)] = y_[at(e)] * (y_[at(e)] > 0 ? 1.0 : model_.edge_state(e).ratio);
   model_.evaluate(y_.data());                             // an event may have snapped a rod to its stop
   for (std::size_t p = 0; p < gas_.size(); ++p) c.pressure_pa_abs[p] = model_.pressure(static_cast<int>(p));
@@ -95,6 +96,7 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
   }
   add_quantum_work(c, drive);
   c.time_s += result.duration_s;
+  going_at_s_ = c.time_s;
   if (drive.motor) c.motor_on_s += result.duration_s;
   c.running_s = drive.motor ? c.running_s + result.duration_s : 0.0;
   c.longest_running_s = std::max(c.longest_running_s, c.running_s);

@@ -27,6 +27,7 @@ constexpr bool is_open(Switch gate, const Drive& d) {
     case Switch::bypass: return d.bypass_open || d.bypass_rad > 0;
     case Switch::motor_extend: return d.motor && d.extend;
     case Switch::motor_retract: return d.motor && d.retract;
+    case Switch::standing: return !d.motor;
   }
   return true;
 }
@@ -49,6 +50,7 @@ struct EdgeState {
 ///   states   W_e  volume that left `from` through edge e since the contents were frozen [m3]; r_e W_e arrived at `to`
 ///                 (r frozen: oil and gas take more room at the lower pressure)
 ///            u_a  displacement of axis a since then [m]      t  the clock since then [s]
+///            Q_e  with inertance: flow through a line's edge, I Q' = p_from + head - p_to - drop(Q), I = rho L/A [kg/m4]
 ///   law      sees p_from + head, and the mixture as frozen
 ///   closure  content of a place compresses into  V(x) - (net volume let in) + s t;  p follows, it is no state
 ///            s  rate at which what happens inside the place makes room: solution, release, heat (frozen) [m3/s]
@@ -61,9 +63,14 @@ struct EdgeState {
 template <class T = double>
 class FlowModel {
  public:
-  explicit FlowModel(const Network& net);
+  /// `inertance`: oil in lines takes time to be set going; without it its flow follows the pressures at once.
+  explicit FlowModel(const Network& net, bool inertance = false);
 
-  int size() const { return edges_ + axes_ + 1; }
+  int size() const { return first_flow() + static_cast<int>(inert_.size()); }
+  int first_flow() const { return edges_ + axes_ + 1; }      ///< where the flows of lines begin, if they are states
+  const std::vector<int>& inert() const { return inert_; }   ///< their edges
+  int flow_state(int edge) const { return flow_of_[at(edge)] < 0 ? -1 : first_flow() + flow_of_[at(edge)]; }
+  const Pattern& pattern() const { return pattern_; }        ///< of the Jacobian
   int edges() const { return edges_; }
   int axes() const { return axes_; }
   void set_drive(const Drive&);
@@ -102,6 +109,7 @@ class FlowModel {
   void couple(const std::vector<std::vector<Touch>>& touch);
   void forces(const T* y);
   void own_forces(const T* y);                                 // of a spool or a shaft
+  void set_going(std::size_t k, T flow);                       // an edge with inertance
 
   const Network& net_;
   int edges_, axes_;
@@ -124,6 +132,11 @@ class FlowModel {
   std::vector<OpeningLaw<T>> openings_;
   std::vector<PilotLaw<T>> releases_;
   std::vector<typename OpeningLaw<T>::Share> open_;            // per opening, of the state evaluated last
+  Pattern pattern_;
+  std::vector<int> inert_, flow_of_;                           // edges whose flow is a state; per edge its place among them, or -1
+  std::vector<int> inert_slot_, set_slot_;                     // dQ'/dQ and dW'/dQ of each
+  std::vector<T> inert_rate_, inert_slope_;
+  int inert_row_ = 0;                                          // where their gradients begin
   struct Bent { int slot, edge; };                             // an edge by the position of what opens it
   std::vector<Bent> bent_;
   std::vector<int> sections_;                                  // edges of the shaft's sections

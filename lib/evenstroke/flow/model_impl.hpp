@@ -167,6 +167,22 @@ void FlowModel<T>::own_forces(const T* y) {
 }
 
 template <class T>
+void FlowModel<T>::set_going(std::size_t k, T q) {
+  const Edge& edge = net_.edges[at(inert_[k])];
+  const EdgeState<T>& s = state_[at(inert_[k])];
+  const LineLaw<T>& law = lines_[at(edge.law)];
+  const LineLaw<T> mixture{law.resistance * s.viscosity, law.minor * s.density, law.re_per_flow * s.density / s.viscosity};
+  const T across = pressure(edge.from) + s.head_pa - pressure(edge.to), inertia = T(edge.inertia_kg_per_m4) * s.density;
+  const bool held = across > s.low_pa && across < s.high_pa, back = q < T(0);
+  const T drive = held ? T(0) : across - (across <= s.low_pa ? s.low_pa : s.high_pa);
+  const Drop<T> lost = drop(mixture, back ? -q : q);
+  inert_rate_[k] = (drive - (back ? -lost.dp : lost.dp)) / inertia;
+  inert_slope_[k] = -lost.slope / inertia;
+  gradient_[at(inert_row_) + 2 * k] = held ? T(0) : T(1) / inertia;
+  gradient_[at(inert_row_) + 2 * k + 1] = held ? T(0) : T(-1) / inertia;
+}
+
+template <class T>
 void FlowModel<T>::evaluate(const T* y) {
   const std::size_t n = p_.size();
   for (std::size_t p = 0; p < n; ++p) {
@@ -184,6 +200,11 @@ void FlowModel<T>::evaluate(const T* y) {
 
   for (int e = 0; e < edges_; ++e) {
     const T gate = gate_[at(e)] * state_[at(e)].at_from;
+    if (flow_of_[at(e)] >= 0) {
+      q_[at(e)] = y[first_flow() + flow_of_[at(e)]];
+      set_going(at(flow_of_[at(e)]), q_[at(e)]);
+      continue;
+    }
     if (gate == T(0)) {
       q_[at(e)] = gradient_[at(3 * e)] = gradient_[at(3 * e + 1)] = gradient_[at(3 * e + 2)] = T(0);
       continue;
@@ -220,16 +241,21 @@ void FlowModel<T>::rates(T* f) const {
   for (int e = 0; e < edges_; ++e) f[e] = q_[at(e)];
   for (int a = 0; a < axes_; ++a) f[edges_ + a] = speed(a);
   f[edges_ + axes_] = T(1);
+  for (std::size_t k = 0; k < inert_.size(); ++k) f[at(first_flow()) + k] = inert_rate_[k];
 }
 
 template <class T>
 void FlowModel<T>::jacobian(const T* y, T* values) {
   evaluate(y);
-  for (int s = 0; s < net_.pattern.slots(); ++s) values[s] = T(0);
+  for (int s = 0; s < pattern_.slots(); ++s) values[s] = T(0);
   for (const Term& t : terms_)
     values[t.slot] += gradient_[at(t.gradient)] * p_[at(t.place)].dp_dv * (t.ratio < 0 ? t.dv : t.dv * state_[at(t.ratio)].ratio);
   for (const ClockTerm& t : clock_terms_)
     values[t.slot] += gradient_[at(t.gradient)] * p_[at(t.place)].dp_dv * source_[at(t.place)];
+  for (std::size_t k = 0; k < inert_.size(); ++k) {
+    values[inert_slot_[k]] += inert_slope_[k];
+    values[set_slot_[k]] += T(1);
+  }
   for (std::size_t k = 0; k < bent_.size(); ++k) {
     const T share = open_[k].share;
     if (open_[k].slope != T(0)) values[bent_[k].slot] += q_[at(bent_[k].edge)] / share * open_[k].slope;

@@ -4,8 +4,14 @@
 namespace evenstroke {
 
 template <class T>
-FlowModel<T>::FlowModel(const Network& net)
-    : net_(net), edges_(static_cast<int>(net.edges.size())), axes_(static_cast<int>(net.axes.size())) {
+FlowModel<T>::FlowModel(const Network& net, bool inertance)
+    : net_(net), edges_(static_cast<int>(net.edges.size())), axes_(static_cast<int>(net.axes.size())),
+      pattern_(inertance ? inertance_pattern(net) : net.pattern), flow_of_(net.edges.size(), -1) {
+  for (int e = 0; e < edges_ && inertance; ++e)
+    if (net.edges[at(e)].inertia_kg_per_m4 > 0) {
+      flow_of_[at(e)] = static_cast<int>(inert_.size());
+      inert_.push_back(e);
+    }
   const std::size_t m = at(edges_), a = at(axes_), n = net.places.size();
   closure_.resize(n);
   for (auto* v : {&volume_, &source_, &available_}) v->assign(n, T(0));
@@ -26,7 +32,7 @@ FlowModel<T>::FlowModel(const Network& net)
     if (net.places[p].axis >= 0) touch[p].push_back({edges_ + net.places[p].axis, T(net.places[p].slope_m2)});
   couple(touch);
   for (int i = 0; i < net.branches(); ++i)
-    for (int j = 0; j < net.branches(); ++j) coupling_slot_.push_back(net.pattern.slot(edges_ + i, edges_ + j));
+    for (int j = 0; j < net.branches(); ++j) coupling_slot_.push_back(pattern_.slot(edges_ + i, edges_ + j));
 }
 
 template <class T>
@@ -51,10 +57,10 @@ void FlowModel<T>::add_laws() {
 
 template <class T>
 void FlowModel<T>::depends(int row, int gradient, int place, const std::vector<Touch>& touch) {
-  clock_terms_.push_back({net_.pattern.slot(row, edges_ + axes_), gradient, place});
+  clock_terms_.push_back({pattern_.slot(row, edges_ + axes_), gradient, place});
   for (const Touch& col : touch) {
     const int ratio = col.state < edges_ && col.dv < T(0) ? col.state : -1;
-    terms_.push_back({net_.pattern.slot(row, col.state), gradient, place, ratio, col.dv});
+    terms_.push_back({pattern_.slot(row, col.state), gradient, place, ratio, col.dv});
   }
 }
 
@@ -71,14 +77,15 @@ void FlowModel<T>::couple(const std::vector<std::vector<Touch>>& touch) {
   for (int e = 0; e < edges_; ++e) {
     const Edge& edge = net_.edges[at(e)];
     if (edge.pilot >= 0) depends(e, 3 * e + 2, edge.pilot, touch[at(edge.pilot)]);
-    if (edge.opening >= 0) bent_[at(edge.opening)] = {net_.pattern.slot(e, edges_ + edge.axis), e};
+    if (edge.opening >= 0) bent_[at(edge.opening)] = {pattern_.slot(e, edges_ + edge.axis), e};
     if (edge.kind == EdgeKind::section) sections_.push_back(e);
   }
   const int sections = static_cast<int>(sections_.size()), forces = static_cast<int>(net_.flow_forces.size());
   flow_force_row_ = 3 * edges_ + static_cast<int>(touch.size());
   shaft_row_ = flow_force_row_ + 2 * forces;
   turned_row_ = shaft_row_ + 2 * sections;
-  gradient_.assign(at(turned_row_ + 2 * sections * sections), T(0));
+  inert_row_ = turned_row_ + 2 * sections * sections;
+  gradient_.assign(at(inert_row_) + 2 * inert_.size(), T(0));
   const auto both_ends = [&](int row, int gradient, const Edge& e) {
     if (e.from >= 0) depends(row, gradient, e.from, touch[at(e.from)]);
     if (e.to >= 0) depends(row, gradient + 1, e.to, touch[at(e.to)]);
@@ -92,7 +99,15 @@ void FlowModel<T>::couple(const std::vector<std::vector<Touch>>& touch) {
     both_ends(edges_ + e.axis, shaft_row_ + 2 * j, e);
     for (int i = 0; i < sections; ++i) both_ends(sections_[at(i)], turned_row_ + 2 * (sections * i + j), e);
   }
-  for (int a = 0; a < axes_; ++a) own_slot_.push_back(net_.pattern.slot(edges_ + a, edges_ + a));
+  for (int k = 0; k < static_cast<int>(inert_.size()); ++k) {
+    const int e = inert_[at(k)], flow = first_flow() + k;
+    both_ends(flow, inert_row_ + 2 * k, net_.edges[at(e)]);
+    inert_slot_.push_back(pattern_.slot(flow, flow));
+    set_slot_.push_back(pattern_.slot(e, flow));
+  }
+  inert_rate_.assign(inert_.size(), T(0));
+  inert_slope_.assign(inert_.size(), T(0));
+  for (int a = 0; a < axes_; ++a) own_slot_.push_back(pattern_.slot(edges_ + a, edges_ + a));
   owns_ = !net_.openings.empty() || sections > 0;
 }
 

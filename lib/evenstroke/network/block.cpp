@@ -2,6 +2,11 @@
 #include "evenstroke/network/builder.hpp"
 
 namespace evenstroke {
+namespace {
+
+constexpr double full_lift_pa = 5e5;   // over a pilot-operated valve's lift, our estimate; a stiffer one hunts
+
+}  // namespace
 
 /// Place from which the circuit goes on behind a port of the valve block; none where it is parted there.
 int Builder::onward(const std::string& port, int place) {
@@ -23,8 +28,7 @@ void Builder::return_path(bool a, int from, int pilot) {
     n.counterbalances.push_back({.crack_pa_diff = crack, .gain = v.counterbalance_gain_m3_per_s_pa, .pilot_ratio = v.pilot_ratio});
     join(name, EdgeKind::counterbalance, gate, from, reservoir_place, n.counterbalances.size() - 1).pilot = pilot;
   } else if (ratio > 0) {
-    constexpr double full_pa = 1e5;   // of lift, our estimate
-    released(name, gate, from, reservoir_place, area, pilot, {ratio, l.check_spring_pa_diff, full_pa});
+    released(name, gate, from, reservoir_place, area, pilot, {ratio, l.check_spring_pa_diff, full_lift_pa});
   } else {
     orifice(name, gate, from, reservoir_place, area);
   }
@@ -48,11 +52,13 @@ Builder::Block Builder::closed_circuit() {
   const ValveBlock& v = n.rig.valve_block;
   const ClosedCircuit& k = n.rig.closed;
   const Locks& l = n.rig.locks;
-  constexpr double full_pa = 1e5, round_pa = 2e3;
+  constexpr double full_pa = full_lift_pa, round_pa = 1e4, check_gain = 5e-9;   // wide, our estimate
   const int pa = passage("valve_block.pump_a", "valve_block", v.passage_m3), pb = passage("valve_block.pump_b", "valve_block", v.passage_m3);
   const int a = passage("valve_block.a", "valve_block", v.passage_m3), b = passage("valve_block.b", "valve_block", v.passage_m3);
   join("pump", EdgeKind::pump, Switch::motor_extend, pb, pa, 0);
   join("pump.back", EdgeKind::pump, Switch::motor_retract, pa, pb, 0);
+  leak("pump.slip", pa, pb, n.pump.q_slip);                // a pump that stands is no lock
+  n.edges.back().gate = Switch::standing;
   join("relief", EdgeKind::relief, Switch::always, pa, reservoir_place, 0);
   join("relief.b", EdgeKind::relief, Switch::always, pb, reservoir_place, 0);
   spill("makeup.a", reservoir_place, pa, k.makeup_crack_pa_diff, k.makeup_m3_per_s_pa, round_pa);
@@ -64,11 +70,11 @@ Builder::Block Builder::closed_circuit() {
       orifice(name + "path", Switch::always, inside, out, area);
       return;
     }
-    spill(name + "check", inside, out, l.check_spring_pa_diff, k.makeup_m3_per_s_pa, round_pa);
+    spill(name + "check", inside, out, l.check_spring_pa_diff, check_gain, round_pa);
     released(name + "release", Switch::always, out, inside, area, other, {ratio, l.check_spring_pa_diff, full_pa});
   };
-  port("valve.a_", l.check_a_ratio, pa, a, pb, v.lowering_area_m2);
-  port("valve.b_", l.check_b_ratio, pb, b, pa, v.lifting_area_m2 > 0 ? v.lifting_area_m2 : v.path_area_m2);
+  port("valve.a_", l.check_a_ratio, pa, a, pb, l.check_a_ratio > 0 ? v.lowering_area_m2 : v.path_area_m2);
+  port("valve.b_", l.check_b_ratio, pb, b, pa, l.check_b_ratio > 0 && v.lifting_area_m2 > 0 ? v.lifting_area_m2 : v.path_area_m2);
   return {onward("valve_block.a", a), onward("valve_block.b", b)};
 }
 

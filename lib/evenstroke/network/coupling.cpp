@@ -45,4 +45,28 @@ void Builder::pattern() {
   n.pattern = make_pattern(total, std::move(entries));
 }
 
+Pattern inertance_pattern(const Network& n) {
+  const int edges = static_cast<int>(n.edges.size()), clock = edges + static_cast<int>(n.axes.size());
+  std::vector<std::pair<int, int>> entries;
+  for (int i = 0; i < n.pattern.n; ++i)
+    for (int s = n.pattern.row_start[static_cast<std::size_t>(i)]; s < n.pattern.row_start[static_cast<std::size_t>(i + 1)]; ++s)
+      entries.emplace_back(i, n.pattern.col[static_cast<std::size_t>(s)]);
+  int flow = clock;
+  for (int e = 0; e < edges; ++e) {
+    const Edge& line = n.edges[static_cast<std::size_t>(e)];
+    if (line.inertia_kg_per_m4 <= 0) continue;
+    ++flow;
+    entries.emplace_back(e, flow);
+    entries.emplace_back(flow, flow);
+    entries.emplace_back(flow, clock);
+    for (const int p : {line.from, line.to}) {
+      if (p < 0) continue;
+      for (int other = 0; other < edges; ++other)
+        if (n.edges[static_cast<std::size_t>(other)].from == p || n.edges[static_cast<std::size_t>(other)].to == p) entries.emplace_back(flow, other);
+      if (const int axis = n.places[static_cast<std::size_t>(p)].axis; axis >= 0) entries.emplace_back(flow, edges + axis);
+    }
+  }
+  return make_pattern(flow + 1, std::move(entries));
+}
+
 }  // namespace evenstroke

@@ -21,8 +21,11 @@ void Builder::hoses(const std::string& branch) {
   if (joints.line_end != Opening::joined || !parted(branch + ".cap_port") || !parted(branch + ".rod_port")) return;
   const LineLaw<double> cap = n.lines[n.lines.size() - 2], rod = n.lines.back();
   n.lines.push_back({cap.resistance + rod.resistance, cap.minor + rod.minor, std::max(cap.re_per_flow, rod.re_per_flow)});
-  join(branch + ".hoses", EdgeKind::line, Switch::always, n.place(branch + ".cap_line"), n.place(branch + ".rod_line"),
-       n.lines.size() - 1).from_share = cap.resistance / (cap.resistance + rod.resistance);
+  Edge& e = join(branch + ".hoses", EdgeKind::line, Switch::always, n.place(branch + ".cap_line"), n.place(branch + ".rod_line"),
+                 n.lines.size() - 1);
+  e.from_share = cap.resistance / (cap.resistance + rod.resistance);
+  for (const Edge& half : n.edges)   // of both lines, the halves next to the joint: as heavy as those at the valve block
+    if (half.name == branch + ".cap_line.near" || half.name == branch + ".rod_line.near") e.inertia_kg_per_m4 += half.inertia_kg_per_m4;
 }
 
 int Builder::add(Place p) {
@@ -69,14 +72,15 @@ void Builder::line(const std::string& name, const Line& l, int from, int to, int
                      .wall_m3_per_pa = volume_m3(l) * wall_compliance_per_pa(l), .branch = branch,
                      .bore_m = l.bore_m, .height_m = profile.height_m(0.5), .profile = profile});
   n.lines.push_back(line_law(l, 0.5, n.rho0_kg_per_m3, n.mu_pa_s / n.rho0_kg_per_m3));
-  if (from >= 0) join(name + ".near", EdgeKind::line, Switch::always, from, p, n.lines.size() - 1);
+  const double inertia = 0.5 * n.rho0_kg_per_m3 * l.length_m / area_m2(l);
+  if (from >= 0) join(name + ".near", EdgeKind::line, Switch::always, from, p, n.lines.size() - 1).inertia_kg_per_m4 = inertia;
   const std::size_t law = n.lines.size() - 1;
   if (!parted(joint)) {
-    join(name + ".far", EdgeKind::line, Switch::always, p, to, law);
+    join(name + ".far", EdgeKind::line, Switch::always, p, to, law).inertia_kg_per_m4 = inertia;
     return;
   }
   if (joints.line_end == Opening::air || joints.line_end == Opening::container)
-    join(name + ".far", EdgeKind::line, Switch::always, p, outside(joints.line_end), law);
+    join(name + ".far", EdgeKind::line, Switch::always, p, outside(joints.line_end), law).inertia_kg_per_m4 = inertia;
   if (joints.port != Opening::capped) orifice(joint, Switch::always, to, outside(joints.port), area_m2(l));
 }
 

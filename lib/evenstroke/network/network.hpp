@@ -59,7 +59,7 @@ struct Connections {
 /// spill: a relief or check valve; section: of a rotary divider; released: an orifice that a pilot holds open
 enum class EdgeKind { pump, relief, orifice, line, leak, counterbalance, seal, spill, section, released };
 /// What closes an edge: a closed one has zero conductance, so one pattern serves every step.
-enum class Switch { always, motor, extend, retract, bypass, motor_extend, motor_retract };
+enum class Switch { always, motor, extend, retract, bypass, motor_extend, motor_retract, standing };
 
 inline constexpr int no_pilot = -9;
 
@@ -74,6 +74,7 @@ struct Edge {
   int axis = -1;                ///< what moves it: the axis that opens an orifice, the shaft of a section
   int opening = -1;             ///< of an orifice that an axis opens: its law
   int release = -1;             ///< of a released orifice: its law
+  double inertia_kg_per_m4 = 0; ///< of a line: rho L/A of this part of it, counted only where a run asks for it
   bool top = false;             ///< of a bleed screw: draws from the highest point, gas comes first; lets nothing back
   double from_share = 0;        ///< of two lines whose ends are joined: share of the resistance on the side of `from`
 };
@@ -135,6 +136,9 @@ PumpLaw<double> pump_at(const Network&, double supply_v);
 
 /// Where a bleed screw can sit: every passage and chamber, not a line. Names of places.
 std::vector<std::string> bleed_points(const Rig&);
+
+/// The pattern with one more state for each line edge: its flow, which the pressures at its ends set going.
+Pattern inertance_pattern(const Network&);
 
 /// `order[i]` = branch of `rig` that stands at place i of the network. Places and axes do not depend on the connections.
 Network make_network(const Rig& rig, const std::vector<int>& order, const Connections& = {});

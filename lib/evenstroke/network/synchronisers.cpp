@@ -74,7 +74,7 @@ void Builder::spool(const Block& s) {
 
 void Builder::rotary(const Block& s) {
   const RotaryDivider& r = n.rig.rotary;
-  constexpr double round_pa = 2e3, crack_pa = 0.05e5;
+  constexpr double round_pa = 1e4, crack_pa = 0.1e5;
   for (int i = 0; i < n.branches(); ++i) {
     const Branch& b = own(i);
     const double displacement = r.section_m3_per_rad * (1 + b.outlet.dividing_error);

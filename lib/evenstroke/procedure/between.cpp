@@ -110,7 +110,7 @@ Outcome Between::Setup::flush(const Step& step, StepRow& row, std::vector<std::s
     if (step.refill) fill_up(row);
     ++row.bursts;
     o = go(d, step.motor_s, clear);
-    if (o == Outcome::ok) o = rest({.extend = d.extend, .retract = d.retract, .bypass_open = d.bypass_open}, step.dwell_s);
+    if (o == Outcome::ok) o = rest({.extend = d.extend, .retract = d.retract, .bypass_open = d.bypass_open, .bypass_rad = d.bypass_rad}, step.dwell_s);
   }
   if (o == Outcome::ok && step.clear_m3 > 0 && !clear(c_) && !between_.stopped())
     short_of->push_back(stream_.oil_m3() > 0 ? "the stream was not clear after all bursts"

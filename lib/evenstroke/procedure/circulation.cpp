@@ -7,7 +7,8 @@ namespace {
 
 bool leads(const Edge& e, const Drive& d) {
   if (e.kind == EdgeKind::relief || e.kind == EdgeKind::leak || e.kind == EdgeKind::seal || e.kind == EdgeKind::pump) return false;
-  if (e.kind == EdgeKind::spill || (e.kind == EdgeKind::released && e.gate == Switch::always)) return false;   // not for the pump's own flow
+  const bool lock = e.name == "valve.a_check" || e.name == "valve.b_check";
+  if ((e.kind == EdgeKind::spill && !lock) || (e.kind == EdgeKind::released && e.to < 0)) return false;   // not for the pump's own flow
   switch (e.gate) {
     case Switch::extend: return d.extend;
     case Switch::retract: return d.retract;
@@ -15,7 +16,8 @@ bool leads(const Edge& e, const Drive& d) {
     case Switch::always:
     case Switch::motor:
     case Switch::motor_extend:
-    case Switch::motor_retract: break;
+    case Switch::motor_retract:
+    case Switch::standing: break;
   }
   return true;
 }
@@ -35,7 +37,8 @@ std::string dead_ends(const Network& n, const Drive& d) {
   for (std::size_t i = 0; i < reached.size(); ++i)
     for (const Edge& e : n.edges) {
       if (!leads(e, d) || (e.from != reached[i] && e.to != reached[i])) continue;
-      if (e.kind == EdgeKind::counterbalance && e.from != reached[i]) continue;   // a check: one way only
+      const bool one_way = e.kind == EdgeKind::counterbalance || e.kind == EdgeKind::spill;
+      if (one_way && e.from != reached[i]) continue;       // a check
       const int other = e.from == reached[i] ? e.to : e.from;
       if (other < 0 || other == inlet) return "";
       if (known[static_cast<std::size_t>(other)]) continue;

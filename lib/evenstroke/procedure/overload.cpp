@@ -22,7 +22,11 @@ double rating_pa_gauge(const Network& n, const Place& p) {
   return b.cylinder.rating_pa_gauge;
 }
 
-std::string cause(const Network& n, const Place& p, bool warming) {
+std::string cause(const Network& n, const Place& p, double pa_gauge, bool warming) {
+  constexpr double override = 1.2;
+  if (!warming && pa_gauge <= override * n.rig.valve_block.relief_pa_gauge)
+    return "the relief valve does not hold the pressure below that: it opens at " + short_text(n.rig.valve_block.relief_pa_gauge / 1e5) +
+           " bar, and further with flow";
   if (warming) return "oil that is shut in presses by about 10 bar a kelvin as it warms";
   const Branch* b = branch_of(n, p);
   const bool rod_side = p.name.ends_with(".rod_chamber") || p.name.ends_with(".rod_line") || p.name == "valve_block.b";
@@ -64,13 +68,13 @@ std::vector<std::string> texts(const std::vector<Overload>& found) {
     const std::string made = o.rating_pa_gauge > 0 ? "made for " + short_text(o.rating_pa_gauge / 1e5) + " bar"
                                                    : "without a stated rating, and above what the relief valve opens at";
     told.push_back(o.when + ": " + parts + (more ? " were" : " was") + " pressed to " +
-                   number_text(std::round((highest - p0_pa_abs) / 1e5)) + " bar gauge, " + made + ": " + o.cause);
+                   short_text(std::round((highest - p0_pa_abs) / 1e4) / 10) + " bar gauge, " + made + ": " + o.cause);
   }
   return told;
 }
 
 void OverloadWatch::look(const Network& n, const std::vector<double>& highest, const std::string& when, bool warming) {
-  constexpr double usual = 1.1;   // of the relief valve's setting: its override
+  constexpr double usual = 1.2;   // of the relief valve's setting: its override is rarely more
   for (std::size_t i = 0; i < n.places.size(); ++i) {
     const Place& p = n.places[i];
     const double rating = rating_pa_gauge(n, p), limit = rating > 0 ? rating : usual * n.rig.valve_block.relief_pa_gauge;
@@ -78,7 +82,7 @@ void OverloadWatch::look(const Network& n, const std::vector<double>& highest, c
     const auto known = std::find_if(found_.begin(), found_.end(), [&](const Overload& o) { return o.part == p.part; });
     if (known != found_.end() && known->highest_pa_abs >= highest[i]) continue;
     Overload& o = known != found_.end() ? *known : found_.emplace_back();
-    o = {p.part, p.name, when, cause(n, p, warming), highest[i], rating};
+    o = {p.part, p.name, when, cause(n, p, highest[i] - p0_pa_abs, warming), highest[i], rating};
   }
 }
 

@@ -6,7 +6,7 @@
 
 namespace evenstroke {
 
-/// A part that was pressed harder than it is made for; one without a stated rating, harder than a tenth above the relief valve.
+/// A part that was pressed harder than it is made for; one without a stated rating, harder than a fifth above the relief valve.
 struct Overload {
   std::string part, place;                 ///< "right.cylinder", "right.rod_chamber"
   std::string when, cause;                 ///< "stroke 3"; what drives pressure above the relief valve there

@@ -33,7 +33,7 @@ void check_bleed_points(const Step& step, const std::string& where, const Rig& r
   const std::vector<std::string> known = bleed_points(rig);
   for (const std::string& name : step.joints.bled)
     if (std::find(known.begin(), known.end(), name) == known.end())
-      throw InputError(where + ".bleed", name, "", "must name a bleed point of this rig, as in \"" + known.front() + "\"" + did_you_mean(name, known));
+      throw InputError(where + ".bleed", name, "", "must name a passage or a chamber of this rig, as in \"" + known.back() + "\"" + did_you_mean(name, known) + (name.ends_with("_line") ? "; a line has none: bleed at its ends" : ""));
 }
 
 }  // namespace

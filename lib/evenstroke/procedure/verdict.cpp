@@ -124,7 +124,7 @@ void VerdictKeeper::close(Run& run, int limit) const {
     const bool shut = std::any_of(run.strokes.begin(), run.strokes.end(), [](const StrokeRow& r) { return r.stroke > 0 && !r.bypass_open; });
     if (unread > 0)
       reason += "; after " + std::to_string(unread) + " of them nothing could be read (the check column says why" +
-                (shut ? "; strokes with the bypass open re-phase)" : ")");
+                (shut && net_.has_carriage() ? "; strokes with the bypass open re-phase)" : ")");
     *v = {Answered::not_within, 0, reason};
   }
 }

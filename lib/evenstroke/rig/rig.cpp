@@ -42,6 +42,9 @@ void check_kind(const Rig& rig) {
   check(rig.locks, "valve_block");
   check_if_there(rig, rig.closed, "valve_block");
   const std::string branches = std::to_string(rig.branches.size());
+  if (is_spool(rig.synchroniser.kind) && rig.spool.spool_area_m2 * rig.spool.spool_way_m > 0.5 * rig.synchroniser.outlet_m3)
+    refuse("synchroniser", "outlet", Quantity::volume, rig.synchroniser.outlet_m3,
+           "must hold twice what the spool displaces, spool_area times spool_way");
   if (is_spool(rig.synchroniser.kind) && rig.branches.size() != 2)
     throw InputError("branch", branches, "", "a spool divides between 2 branches; for more take a rotary divider");
   if (rig.synchroniser.kind == SynchroniserKind::series_pair && rig.branches.size() < 2)

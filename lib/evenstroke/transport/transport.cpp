@@ -178,10 +178,10 @@ void Transport::move(Contents& c, const std::vector<double>& volume, double dura
     --left;
     if (taker(e) >= 0) --waiting_[at(taker(e))];
   }
-  // What comes past a piston at its stop goes on through a chamber next to empty: that one is a passage then.
+  // What goes past a piston at its stop goes through chambers, one of them next to empty: they are passages then.
   const auto passed = [&](int place) {
     for (const std::size_t e : past_pistons_)
-      if (volume[e] != 0 && taker(e) == place) return true;
+      if (volume[e] != 0 && (net_.edges[e].from == place || net_.edges[e].to == place)) return true;
     return false;
   };
   bool forced = false;            // passages and lines wait for what they get; a ring is cut at last, at a passage:
