@@ -152,6 +152,6 @@ class FlowModel {
 
 }  // namespace evenstroke
 
-#include "evenstroke/flow/model_terms.hpp"
+#include "evenstroke/flow/model_terms_impl.hpp"
 
 #include "evenstroke/flow/model_impl.hpp"
