@@ -29,7 +29,10 @@ std::string law_json(const Network& n, const Edge& e, const PumpLaw<double>& pum
     case EdgeKind::orifice: v = {n.orifices[l].laminar, n.orifices[l].turbulent}; break;
     case EdgeKind::line: v = {n.lines[l].resistance, n.lines[l].minor, n.lines[l].re_per_flow}; break;
     case EdgeKind::leak: v = {n.leaks[l].conductance_m3_per_s_pa}; break;
-    case EdgeKind::counterbalance: throw std::runtime_error("counterbalance valves are not in the Python equations");
+    case EdgeKind::counterbalance:
+    case EdgeKind::spill:
+    case EdgeKind::section:
+    case EdgeKind::released: throw std::runtime_error(e.name + ": its law is not in the Python equations");
   }
   v.resize(4, 0.0);
   std::ostringstream out;
