@@ -19,11 +19,9 @@ struct PilotLaw {
 /// `o`: the orifice held wide open, at the same pressures.
 template <class T>
 PilotedFlow<T> released(const PilotLaw<T>& c, const ThroughFlow<T>& o, T p_from, T p_to, T p_pilot) {
-  constexpr double round = 0.1;
   const T s = c.pilot_ratio * (p_pilot - p_to) - (p_from - p_to) - c.spring_pa_diff;
-  const T u = T(1 + round) * s / c.full_pa_diff - T(round / 2);
-  const Ramp<T> from = ramp(u, T(round)), to = ramp(u - T(1), T(round));
-  const T open = from.y - to.y, slope = (from.slope - to.slope) * T(1 + round) / c.full_pa_diff;
+  const Ramp<T> lift = ease(s / c.full_pa_diff);
+  const T open = lift.y, slope = lift.slope / c.full_pa_diff;
   return {open * o.q, open * o.dq_dfrom - o.q * slope, open * o.dq_dto + o.q * slope * (T(1) - c.pilot_ratio),
           o.q * slope * c.pilot_ratio};
 }

@@ -19,4 +19,13 @@ Ramp<T> ramp(T x, T width) {
   return {into * into / (T(2) * width), into / width};
 }
 
+/// From shut to wide open: exactly 0 for s <= 0, exactly 1 for s >= 1, straight between with corners rounded over a tenth; 1/2 at 1/2.
+template <class T>
+Ramp<T> ease(T s) {
+  constexpr double round = 0.1;
+  const T u = T(1 + round) * s - T(round / 2);
+  const Ramp<T> from = ramp(u, T(round)), to = ramp(u - T(1), T(round));
+  return {from.y - to.y, (from.slope - to.slope) * T(1 + round)};
+}
+
 }  // namespace evenstroke

@@ -9,6 +9,8 @@
 namespace evenstroke {
 namespace {
 
+constexpr double usual = 1.2;   // of the relief valve's setting: its override is rarely more
+
 const Branch* branch_of(const Network& n, const Place& p) {
   return p.branch < 0 ? nullptr : &n.rig.branches[static_cast<std::size_t>(p.branch)];
 }
@@ -23,8 +25,7 @@ double rating_pa_gauge(const Network& n, const Place& p) {
 }
 
 std::string cause(const Network& n, const Place& p, double pa_gauge, bool warming) {
-  constexpr double override = 1.2;
-  if (!warming && pa_gauge <= override * n.rig.valve_block.relief_pa_gauge)
+  if (!warming && pa_gauge <= usual * n.rig.valve_block.relief_pa_gauge)
     return "the relief valve does not hold the pressure below that: it opens at " + short_text(n.rig.valve_block.relief_pa_gauge / 1e5) +
            " bar, and further with flow";
   if (warming) return "oil that is shut in presses by about 10 bar a kelvin as it warms";
@@ -74,7 +75,6 @@ std::vector<std::string> texts(const std::vector<Overload>& found) {
 }
 
 void OverloadWatch::look(const Network& n, const std::vector<double>& highest, const std::string& when, bool warming) {
-  constexpr double usual = 1.2;   // of the relief valve's setting: its override is rarely more
   for (std::size_t i = 0; i < n.places.size(); ++i) {
     const Place& p = n.places[i];
     const double rating = rating_pa_gauge(n, p), limit = rating > 0 ? rating : usual * n.rig.valve_block.relief_pa_gauge;
