@@ -19,8 +19,8 @@ std::vector<int> given_order(const Rig& rig) {
 /// The flow equations of a rig with its contents frozen once and every rod and the carriage sliding one way.
 class FlowSegment {
  public:
-  FlowSegment(const Rig& rig, const Contents& contents, const Drive& drive)
-      : net_(make_network(as_warm(rig, contents), given_order(rig))), model_(frozen(net_, fit(contents, net_))) {
+  FlowSegment(const Rig& rig, const Contents& contents, const Drive& drive, bool inertance)
+      : net_(make_network(as_warm(rig, contents), given_order(rig))), model_(frozen(net_, fit(contents, net_), inertance)) {
     model_.set_drive(drive);
     for (int a = 0; a < model_.axes(); ++a) model_.set_motion(a, drive.retract ? -1 : 1);
   }
@@ -34,6 +34,7 @@ class FlowSegment {
     for (const Edge& e : net_.edges) n.push_back(e.name + "_volume_m3");
     for (const Axis& a : net_.axes) n.push_back(a.name + "_travelled_m");
     n.push_back("elapsed_s");
+    for (const int e : model_.inert()) n.push_back(net_.edges[at(e)].name + "_flow_m3_per_s");
     return n;
   }
 
@@ -44,14 +45,15 @@ class FlowSegment {
   }
 
   Vector jacobian(const Vector& y) {
-    std::vector<double> values(static_cast<std::size_t>(net_.pattern.slots()));
+    const Pattern& pattern = model_.pattern();
+    std::vector<double> values(at(pattern.slots()));
     model_.jacobian(state(y), values.data());
     const py::ssize_t n = size();
     Vector dense({n, n});
     std::fill_n(dense.mutable_data(), n * n, 0.0);
     for (int row = 0; row < size(); ++row)
-      for (int s = net_.pattern.row_start[at(row)]; s < net_.pattern.row_start[at(row + 1)]; ++s)
-        dense.mutable_at(row, net_.pattern.col[at(s)]) = values[at(s)];
+      for (int s = pattern.row_start[at(row)]; s < pattern.row_start[at(row + 1)]; ++s)
+        dense.mutable_at(row, pattern.col[at(s)]) = values[at(s)];
     return dense;
   }
 
@@ -64,12 +66,13 @@ class FlowSegment {
   }
 
   Vector integrate(double time_s, double rel_tol, double abs_volume_m3, double abs_position_m,
-                   const std::string& solver) {
+                   double abs_flow_m3_per_s, const std::string& solver) {
     check_range("", "time", Quantity::time, time_s, 1e-9, 3600);
     std::vector<double> tolerance(net_.edges.size(), abs_volume_m3), y(at(size()), 0.0);
     tolerance.insert(tolerance.end(), net_.axes.size(), abs_position_m);
     tolerance.push_back(1);   // the clock is exact
-    Stepper stepper(solver_by_name(solver), net_.pattern, tolerance, rel_tol);
+    tolerance.resize(at(size()), abs_flow_m3_per_s);
+    Stepper stepper(solver_by_name(solver), model_.pattern(), tolerance, rel_tol);
     double t = 0, h = 1e-6 * time_s;
     bool retry = false;
     constexpr long most_steps = 1000000;
@@ -93,9 +96,9 @@ class FlowSegment {
  private:
   static std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
-  static FlowModel<double> frozen(const Network& net, const Contents& c) {
+  static FlowModel<double> frozen(const Network& net, const Contents& c, bool inertance) {
     Contents closed = c;
-    March march(net, Resolution());
+    March march(net, {.inertance = inertance});
     march.close(closed);
     return march.engine().model();
   }
@@ -118,7 +121,7 @@ void bind_flow_segment(py::module_& m) {
 
 Contents are frozen as they stand; every rod and the carriage slides outward (inward with ``retract``), stops and
 friction's stick are left out. The state is, per edge, the volume that left its first end, then per rod and carriage the
-distance travelled, then the time elapsed; it starts at zero.
+distance travelled, then the time elapsed, then with ``inertance`` the flow in each half of a line; it starts at zero.
 
 Parameters
 ----------
@@ -126,6 +129,8 @@ rig : Rig
 contents : Contents
 extend, retract, motor, bypass_open, on_panel : bool
     Valve, motor, bypass valves, and whether the panel rests on the rods.
+inertance : bool
+    Oil in lines takes time to be set going.
 
 Attributes
 ----------
@@ -134,27 +139,29 @@ size : int
 names : list of str
     Of the states, with units.)doc")
       .def(py::init(
-               [](const Rig& rig, const Contents& c, bool extend, bool retract, bool motor, bool bypass, bool panel) {
+               [](const Rig& rig, const Contents& c, bool extend, bool retract, bool motor, bool bypass, bool panel, bool inertance) {
                  const Drive drive{.motor = motor, .extend = extend, .retract = retract, .bypass_open = bypass, .on_panel = panel};
-                 return std::make_unique<FlowSegment>(rig, c, drive);
+                 return std::make_unique<FlowSegment>(rig, c, drive, inertance);
                }),
            py::arg("rig"), py::arg("contents"), py::kw_only(), py::arg("extend") = true, py::arg("retract") = false,
-           py::arg("motor") = true, py::arg("bypass_open") = false, py::arg("on_panel") = false)
+           py::arg("motor") = true, py::arg("bypass_open") = false, py::arg("on_panel") = false,
+           py::arg("inertance") = usual.inertance)
       .def_property_readonly("size", &FlowSegment::size)
       .def_property_readonly("names", &FlowSegment::names)
-      .def("rhs", &FlowSegment::rhs, py::arg("y"), "Rates [m3/s, m/s], shape (size,), at a state of that shape.")
+      .def("rhs", &FlowSegment::rhs, py::arg("y"), "Rates [m3/s, m/s, 1, m3/s2], shape (size,), at a state of that shape.")
       .def("jacobian", &FlowSegment::jacobian, py::arg("y"),
            "Derivatives of the rates by the state, shape (size, size).")
       .def("pressures", &FlowSegment::pressures, py::arg("y"), "Pressure [Pa abs] per place at a state, as a dict.")
       .def("integrate", &FlowSegment::integrate, py::arg("time_s"), py::kw_only(), py::arg("rel_tol") = usual.rel_tol,
            py::arg("abs_volume_m3") = 1e-13, py::arg("abs_position_m") = usual.abs_position_m,
+           py::arg("abs_flow_m3_per_s") = 1e-10,
            py::arg("solver") = to_string(Method::rodas5p),
            R"doc(State after a time, by one of the two steppers a run can be integrated with.
 
 Parameters
 ----------
 time_s : float, s, 1e-9 to 3600
-rel_tol, abs_volume_m3, abs_position_m : float
+rel_tol, abs_volume_m3, abs_position_m, abs_flow_m3_per_s : float
     Tolerances of a step.
 solver : {"rodas5p", "odeint_rosenbrock4"}
 

@@ -23,7 +23,8 @@ double ranged(const char* name, Quantity q, double value, double low, double hig
 
 RunOptions options(std::optional<double> tolerance_mm, std::optional<long long> max_strokes, bool stop_at_verdict,
                    bool checks, bool record, long long max_samples, double quantum_share, double rel_tol,
-                   double ln_pressure, long long streamtubes, long long parcels, const std::string& solver) {
+                   double ln_pressure, long long streamtubes, long long parcels, bool inertance,
+                   const std::string& solver) {
   RunOptions o;
   if (tolerance_mm)
     o.tolerance_m =
@@ -41,6 +42,7 @@ RunOptions options(std::optional<double> tolerance_mm, std::optional<long long> 
   o.resolution.streamtubes =
       static_cast<int>(ranged("streamtubes", Quantity::count, static_cast<double>(streamtubes), 1, 512));
   o.resolution.parcels = static_cast<int>(ranged("parcels", Quantity::count, static_cast<double>(parcels), 4, 32));
+  o.resolution.inertance = inertance;
   o.resolution.method = solver_by_name(solver);
   return o;
 }
@@ -175,7 +177,7 @@ void bind_options(py::module_& m) {
            py::arg("quantum_share") = usual.resolution.quantum_share, py::arg("rel_tol") = usual.resolution.rel_tol,
            py::arg("ln_pressure") = usual.resolution.ln_pressure,
            py::arg("streamtubes") = usual.resolution.streamtubes, py::arg("parcels") = usual.resolution.parcels,
-           py::arg("solver") = to_string(usual.resolution.method));
+           py::arg("inertance") = usual.resolution.inertance, py::arg("solver") = to_string(usual.resolution.method));
 }
 
 void bind_parts(py::module_& m) {

@@ -61,6 +61,7 @@ def run_batch(
     ln_pressure=None,
     streamtubes=None,
     parcels=None,
+    inertance=False,
     solver=None,
     threads=0,
     progress=None,
@@ -82,7 +83,7 @@ def run_batch(
     progress : True or callable, optional
         Called with the number of rows done and of all rows, at most every 50 ms.
     tolerance_mm, max_strokes, stop_at_verdict, checks, record, max_samples : optional
-    quantum_share, rel_tol, ln_pressure, streamtubes, parcels, solver : optional
+    quantum_share, rel_tol, ln_pressure, streamtubes, parcels, inertance, solver : optional
         As for `run`; channels are not recorded unless asked for.
 
     Returns
@@ -111,6 +112,7 @@ def run_batch(
         ln_pressure=ln_pressure,
         streamtubes=streamtubes,
         parcels=parcels,
+        inertance=inertance,
         solver=solver,
     )
     rigs, contents, procedures = (

@@ -285,7 +285,7 @@ class Run:
 def options_of(**given):
     """RunOptions from what was given; what was left out (None) takes the library's default."""
     limits = {"max_strokes": (1, 1000), "max_samples": (10, 10**7), "streamtubes": (1, 512), "parcels": (4, 32)}
-    kinds = {"stop_at_verdict": flag, "checks": flag, "record": flag, "solver": word}
+    kinds = {"stop_at_verdict": flag, "checks": flag, "record": flag, "inertance": flag, "solver": word}
 
     def known(name, value):
         if name in limits:
@@ -318,6 +318,7 @@ def run(
     ln_pressure=None,
     streamtubes=None,
     parcels=None,
+    inertance=False,
     solver=None,
 ):
     """One deterministic run of a procedure on a rig.
@@ -350,6 +351,9 @@ def run(
         Of each class of bubbles in each line, about as many where bubbles rise across it; 1 is plug flow.
     parcels : int, 4 to 32, default 32
         Pieces of each line's oil and slugs, and half as many clouds of bubbles in each tube; beyond that neighbours merge.
+    inertance : bool
+        Oil in lines takes time to be set going: rho L/A of each half of a line. Pressures then ring after a valve, for
+        milliseconds, and runs take longer; what is counted hardly changes. Its energy of motion is in no book.
     solver : {"rodas5p", "odeint_rosenbrock4"}, default "rodas5p"
         Formula of the flow step. The other is of another make, to compare with; slow.
 
@@ -379,6 +383,7 @@ def run(
         ln_pressure=ln_pressure,
         streamtubes=streamtubes,
         parcels=parcels,
+        inertance=inertance,
         solver=solver,
     )
     check_kinds(rig, contents, procedure)

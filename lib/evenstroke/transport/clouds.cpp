@@ -48,7 +48,7 @@ double make_fit(Clouds& l, int limit) {
   const int leaves = limit - 1;
   constexpr double gone = std::numeric_limits<double>::infinity();
   constexpr std::size_t room = std::tuple_size_v<decltype(l.cloud)>;
-  std::array<double, room> cost;                      // of joining with the next
+  std::array<double, room + 3> cost;                  // of joining with the next
   std::array<std::size_t, room> next, before;         // neighbours that are still there
   std::array<Cloud, room>& c = l.cloud;
   const auto n = static_cast<std::size_t>(l.count);
@@ -60,10 +60,13 @@ double make_fit(Clouds& l, int limit) {
     before[i] = i - 1;
     cost[i] = i + 1 < n ? moved_by_joining(c[i], c[i + 1]) : gone;
   }
+  std::fill_n(cost.begin() + l.count, 3, gone);
   const double hair_kg = 1e-12 * kg;
   for (; l.count > leaves; --l.count) {
-    double least = gone;
-    for (std::size_t i = 0; i < n; ++i) least = cost[i] < least ? cost[i] : least;
+    std::array<double, 4> of{gone, gone, gone, gone};   // four at a time: a comparison need not wait for the last
+    for (std::size_t i = 0; i < n; i += 4)
+      for (std::size_t j = 0; j < 4; ++j) of[j] = std::min(of[j], cost[i + j]);
+    const double least = std::min(std::min(of[0], of[1]), std::min(of[2], of[3]));
     const double about = least * (1 + 1e-6) + hair_kg;
     std::size_t best = 0;                             // the first of those that only round-off tells apart
     while (cost[best] > about) ++best;

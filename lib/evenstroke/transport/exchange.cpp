@@ -123,25 +123,32 @@ double Exchange::solution_m3(Contents& c, std::size_t p, double duration_s) cons
     m.fine_kg += kg;
     return -kg * gas_m3_per_kg;
   }
-  const std::array<double, 2> taken = taken_kg({m.coarse_kg, m.fine_kg}, m.dissolved_kg, full_kg, pressure, duration_s,
-                                               shut_in_.stiffening(p));
+  const std::array<double, 2> taken = taken_kg({m.coarse_kg, m.fine_kg}, m.dissolved_kg, full_kg,
+                                               dissolving_times(pressure, duration_s), shut_in_.stiffening(p));
   m.coarse_kg -= taken[coarse];
   m.fine_kg -= taken[fine];
   m.dissolved_kg += taken[coarse] + taken[fine];
   return (taken[coarse] + taken[fine]) * gas_m3_per_kg;
 }
 
+std::array<double, 2> Exchange::dissolving_times(double pressure, double duration_s) const {
+  const AirInputs& air = net_.rig.air;
+  std::array<double, 2> times{};
+  if (air.diffusivity_m2_per_s <= 0) return times;
+  const double l = ostwald(air.bunsen, net_.rig.oil.temperature_k);
+  for (const BubbleClass k : {coarse, fine})
+    times[k] = duration_s * solution_rate_per_s(bubble_diameter_m(diameter_m(air, k), pressure), air.diffusivity_m2_per_s, l, 0);
+  return times;
+}
+
 /// Each class at its own rate, together no more than the oil can still hold.
 std::array<double, 2> Exchange::taken_kg(const std::array<double, 2>& bubbles_kg, double dissolved_kg, double full_kg,
-                                         double pressure, double duration_s, double stiff) const {
-  const AirInputs& air = net_.rig.air;
+                                         const std::array<double, 2>& times, double stiff) const {
   const double may_kg = (full_kg - dissolved_kg) / stiff;
-  if (air.diffusivity_m2_per_s <= 0 || bubbles_kg[coarse] + bubbles_kg[fine] <= 0 || may_kg <= 0) return {};
-  const double l = ostwald(air.bunsen, net_.rig.oil.temperature_k), saturation = std::max(0.0, dissolved_kg / full_kg);
+  if (bubbles_kg[coarse] + bubbles_kg[fine] <= 0 || may_kg <= 0) return {};
+  const double unsaturated = 1 - std::max(0.0, dissolved_kg / full_kg);
   std::array<double, 2> taken{};
-  for (const BubbleClass k : {coarse, fine})
-    taken[k] = bubbles_kg[k] * gone(duration_s * solution_rate_per_s(bubble_diameter_m(diameter_m(air, k), pressure),
-                                                                     air.diffusivity_m2_per_s, l, saturation));
+  for (const BubbleClass k : {coarse, fine}) taken[k] = bubbles_kg[k] * gone(times[k] * unsaturated);
   const double wanted_kg = taken[coarse] + taken[fine];
   if (wanted_kg > may_kg)
     for (double& kg : taken) kg *= may_kg / wanted_kg;

@@ -49,9 +49,11 @@ class Exchange {
   double thermal_s(std::size_t place, double p_pa_abs) const;
   double solution_m3(Contents&, std::size_t place, double duration_s) const;
   void rise(Contents&, std::size_t place, double duration_s) const;
+  /// A duration over the time in which bubbles of either class dissolve in oil without air.
+  std::array<double, 2> dissolving_times(double p_pa_abs, double duration_s) const;
   /// What oil that holds `dissolved_kg` of `full_kg` takes up of its bubbles, coarse and fine [kg]; `stiff`: of ShutIn.
   std::array<double, 2> taken_kg(const std::array<double, 2>& bubbles_kg, double dissolved_kg, double full_kg,
-                                 double p_pa_abs, double duration_s, double stiff) const;
+                                 const std::array<double, 2>& times, double stiff) const;
   /// What oil gives that holds `excess_kg` too much.
   double released_kg(double excess_kg, double duration_s, double stiff) const;
   double line_solution_m3(Contents&, std::size_t place, double duration_s) const;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <vector>
 
 #include "evenstroke/air/solution.hpp"
 #include "evenstroke/transport/exchange.hpp"
@@ -36,17 +37,71 @@ void cut_long(Queue& q, const LineState& s) {
   }
 }
 
-/// Calls f(parcel, share of the cloud in it). `begin`: where the last cloud began; those of a tube come in order.
-template <class F>
-void each_part(const std::array<double, room + 1>& at, std::size_t count, std::size_t& begin, double from, double to, F&& f) {
-  if (at[begin] > from) begin = 0;
-  while (begin + 1 < count && at[begin + 1] <= from) ++begin;
-  if (to <= from) return f(begin, 1.0);
-  for (std::size_t i = begin; i < count && (i == begin || at[i] < to); ++i) {
-    const double both = std::min(to, i + 1 < count ? at[i + 1] : 2.0) - std::max(from, at[i]);
-    if (both > 0) f(i, both / (to - from));
+/// Clouds laid over the parcels of a line. Hundreds of clouds a line, in every quantum: nothing is gone through piece by
+/// piece, what lies between a cloud's ends is told by sums over the parcels.
+class Laid {
+ public:
+  Laid(const std::array<double, room + 1>& at, int count) : at_(at), count_(static_cast<std::size_t>(count)) {
+    end_.fill(2);                                          // whatever lies beyond is the last parcel's
+    std::copy(at.begin() + 1, at.begin() + count, end_.begin());
+    std::size_t n = 0;
+    for (std::size_t b = 0; b < first_.size(); ++b) {
+      while (end_[n] <= static_cast<double>(b) / bins) ++n;
+      first_[b] = n;
+    }
   }
-}
+
+  /// Parcels in which a cloud begins and ends.
+  struct Ends { unsigned char from, to; };
+  Ends ends(const Cloud& c) const { return {find(c.from), find(c.to)}; }
+
+  /// Adds the cloud; `kg` has what the parcels at its ends get, `per_length` where its density begins and ends.
+  void add(const Cloud& c, Ends e, std::array<double, room>& kg, std::array<double, room + 1>& per_length) const {
+    const std::size_t i = e.from, j = e.to;
+    if (i == j) {                                          // a pile, too
+      kg[i] += c.kg;
+      return;
+    }
+    const double density = c.kg / (c.to - c.from);
+    kg[i] += density * (at_[i + 1] - c.from);
+    kg[j] += density * (c.to - at_[j]);
+    per_length[i + 1] += density;
+    per_length[j] -= density;
+  }
+  void close(std::array<double, room>& kg, const std::array<double, room + 1>& per_length, double all_kg) const {
+    double density = 0;
+    for (std::size_t n = 0; n < count_; ++n) {
+      density += per_length[n];
+      kg[n] += density * (at_[n + 1] - at_[n]);
+      if (kg[n] < 1e-14 * all_kg) kg[n] = 0;               // what sums leave where there is nothing
+    }
+  }
+
+  /// Up to the beginning of each parcel, the sum of what it has times its length.
+  std::array<double, room> sums(const std::array<double, room>& of) const {
+    std::array<double, room> sum{};
+    for (std::size_t n = 1; n < count_; ++n) sum[n] = sum[n - 1] + of[n - 1] * (at_[n] - at_[n - 1]);
+    return sum;
+  }
+  double mean(const std::array<double, room>& of, const std::array<double, room>& sum, Ends e, double from, double to) const {
+    const std::size_t i = e.from, j = e.to;
+    if (i == j) return of[i];
+    return (sum[j] + of[j] * (to - at_[j]) - sum[i] - of[i] * (from - at_[i])) / (to - from);
+  }
+
+ private:
+  static constexpr int bins = 64;
+  unsigned char find(double x) const {
+    std::size_t n = first_[static_cast<std::size_t>(bins * std::clamp(x, 0.0, 1.0))];
+    n += end_[n] <= x ? 1u : 0u;                           // no branch: which it is cannot be foreseen
+    while (end_[n] <= x) ++n;
+    return static_cast<unsigned char>(n);
+  }
+  const std::array<double, room + 1>& at_;
+  std::size_t count_;
+  std::array<double, room + 1> end_;
+  std::array<std::size_t, bins + 1> first_;                // parcel in which each bin begins
+};
 
 }  // namespace
 
@@ -56,11 +111,13 @@ double Exchange::line_solution_m3(Contents& c, std::size_t p, double duration_s)
   Queue& q = l.queue;
   const double pressure = c.pressure_pa_abs[p], gas_m3_per_kg = net_.gas_j_per_kg / pressure;
   const double full_share = dissolved_at_kg_per_m3(air.bunsen, pressure) / net_.rho0_kg_per_m3;
-  const bool bubbles = air.diffusivity_m2_per_s > 0 && l.bubbles[coarse].kg + l.bubbles[fine].kg > 0;
   const double stiff = shut_in_.stiffening(p);
   const auto excess_kg = [&](const Parcel& oil) { return oil.dissolved_kg - full_share * oil.oil_kg; };
   const auto gives = [&](const Parcel& oil) { return excess_kg(oil) > 1e-12 * full_share * oil.oil_kg; };
-  const bool releases = air.release_s < never_released_s && std::any_of(q.parcel.begin(), q.parcel.begin() + q.count, gives);
+  const auto begin = q.parcel.begin(), end = begin + q.count;
+  const bool takes = std::any_of(begin, end, [&](const Parcel& oil) { return excess_kg(oil) < 0; });
+  const bool bubbles = takes && air.diffusivity_m2_per_s > 0 && l.bubbles[coarse].kg + l.bubbles[fine].kg > 0;
+  const bool releases = air.release_s < never_released_s && std::any_of(begin, end, gives);
   if (!bubbles && !releases) return 0;
   const LineState s = line_state(net_, c, p);
   if (bubbles) cut_long(q, s);
@@ -70,28 +127,39 @@ double Exchange::line_solution_m3(Contents& c, std::size_t p, double duration_s)
     std::array<std::array<double, room>, 2> kg{}, stays{};
     std::array<double, room> wanted{};
     const auto count = static_cast<std::size_t>(q.count);
-    std::size_t begin = 0;
-    for (const BubbleClass k : {coarse, fine})
+    const Laid laid(at, q.count);
+    thread_local std::vector<Laid::Ends> ends;             // of all clouds, looked for once
+    ends.clear();
+    std::array<std::size_t, 2> first{};
+    for (const BubbleClass k : {coarse, fine}) {
+      first[k] = ends.size();
+      std::array<double, room + 1> per_length{};
       for (std::size_t tube = 0; tube < l.bubbles[k].count.size(); ++tube)
         for (int i = 0; i < l.bubbles[k].count[tube]; ++i) {
           const Cloud& cloud = clouds_of(l.bubbles[k], tube)[i];
-          each_part(at, count, begin, cloud.from, cloud.to, [&](std::size_t n, double share) { kg[k][n] += share * cloud.kg; });
+          ends.push_back(laid.ends(cloud));
+          laid.add(cloud, ends.back(), kg[k], per_length);
         }
+      laid.close(kg[k], per_length, l.bubbles[k].kg);
+    }
+    const std::array<double, 2> times = dissolving_times(pressure, duration_s);
     double all_kg = 0;
     for (std::size_t n = 0; n < count; ++n) {
       const Parcel& oil = q[static_cast<int>(n)];
       const std::array<double, 2> part = {kg[coarse][n], kg[fine][n]};
-      const std::array<double, 2> goes = taken_kg(part, oil.dissolved_kg, full_share * oil.oil_kg, pressure, duration_s, stiff);
+      const std::array<double, 2> goes = taken_kg(part, oil.dissolved_kg, full_share * oil.oil_kg, times, stiff);
       for (const BubbleClass k : {coarse, fine}) stays[k][n] = part[k] > 0 ? 1 - goes[k] / part[k] : 1.0;
       wanted[n] = goes[coarse] + goes[fine];
       all_kg += wanted[n];
     }
-    for (const BubbleClass k : {coarse, fine})
-      if (all_kg > 0) dissolved_kg += keep(l.bubbles[k], [&](double from, double to) {
-        double share = 0;
-        each_part(at, count, begin, from, to, [&](std::size_t n, double part) { share += part * stays[k][n]; });
-        return std::min(1.0, share);                       // round-off must not take air out of solution
+    for (const BubbleClass k : {coarse, fine}) {
+      if (all_kg <= 0) break;
+      auto next = ends.begin() + static_cast<std::ptrdiff_t>(first[k]);
+      const std::array<double, room> sums = laid.sums(stays[k]);
+      dissolved_kg += keep(l.bubbles[k], [&](double from, double to) {
+        return std::min(1.0, laid.mean(stays[k], sums, *next++, from, to));   // round-off must not take air out of solution
       });
+    }
     for (std::size_t n = 0; all_kg > 0 && n < count; ++n)
       q[static_cast<int>(n)].dissolved_kg += dissolved_kg * (wanted[n] / all_kg);
   }
@@ -104,6 +172,7 @@ double Exchange::line_solution_m3(Contents& c, std::size_t p, double duration_s)
       freed_kg += kg;
       freed.lay({at[static_cast<std::size_t>(i)], at[static_cast<std::size_t>(i) + 1], kg});
     }
+    make_fit(freed, l.bubbles[fine].limit);                // once, not in every tube
     fill(l.bubbles[fine], tubes_(p, fine), freed);
   }
   return (dissolved_kg - freed_kg) * gas_m3_per_kg;
