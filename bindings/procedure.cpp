@@ -130,7 +130,7 @@ std::string step_text(const Step& s) {
 /// "2 open", "3 by hand", "stand 600 s"
 std::string short_text(const Step& s) {
   switch (s.kind) {
-    case StepKind::stroke: return std::to_string(s.strokes) + " " + bypass(s);
+    case StepKind::stroke: return std::to_string(s.strokes) + " " + (s.cracked_rad > 0 ? "cracked" : bypass(s));
     case StepKind::hand: return std::to_string(s.strokes) + " by hand";
     case StepKind::stand: return "stand " + number_text(s.stand_s) + " s";
     case StepKind::flush: return "flush";

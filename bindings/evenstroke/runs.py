@@ -84,7 +84,7 @@ class Run:
     def strokes(self):
         if self._strokes is None:
             places = list(self._core.contents.places) or self._core.places
-            self._strokes = StrokeTable(self._core, self.inputs.rig.branches, places)
+            self._strokes = StrokeTable(self._core, self.inputs.rig.branches, places, self.inputs.procedure)
         return self._strokes
 
     @property

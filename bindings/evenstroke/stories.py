@@ -139,6 +139,10 @@ def _compared(row):
 def step_told(row, step, before=None):
     """One step between strokes, and what the procedure says of it and of the one before it, in a sentence."""
     told = list(_compared(row)) if row["kind"] == "compare" else []
+    if step.bleed:
+        told.append(f"bleed screws stood open at the {' and the '.join(place_text(p) for p in step.bleed)}")
+    if step.cracked_deg:
+        told.append(f"the bypass valves were cracked by {step.cracked_deg:g}°")
     if step.temperature_deg_c is not None:
         told.append(f"oil and walls came to {row['oil_deg_c']:.0f} °C, {row['highest_bar_gauge']:.0f} bar gauge at most")
     if row["kind"] == "flush":
@@ -239,7 +243,7 @@ class _Teller:
         )
 
     def how(self, row):
-        """Only where there is one."""
+        """Bypass, where there is one."""
         return f" (bypass {row['kind']})" if self.run.inputs.rig.has_bypass else ""
 
     def vented(self, i):

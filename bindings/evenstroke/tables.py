@@ -159,7 +159,7 @@ class StrokeTable(Table):
     -------
     stroke : int
         Under power; other steps are done on the way to the stroke that follows them.
-    kind : "open" or "closed"
+    kind : "open", "closed" or "cracked"
         The bypass valves; "start" for stroke 0.
     mismatch_25_free_mm ... mismatch_75_load_mm : float, mm
         First rod minus second (more than two: largest minus smallest) as their mean passes 25, 50 and 75 % of the
@@ -194,12 +194,14 @@ class StrokeTable(Table):
         Rod least far out where the deciding reading is largest in size; empty without a reading.
     """
 
-    def __init__(self, core, branches, places):
+    def __init__(self, core, branches, places, procedure):
         rows = core.rows()
         load = bool(core.on_load)
         first = rows["stroke"] == 0
         column = {"stroke": rows["stroke"].astype(int)}
-        column["kind"] = np.where(first, "start", np.where(rows["bypass_open"] > 0, "open", "closed"))
+        steps = [procedure.steps[int(i)] for i in rows["step"]]
+        kinds = ["cracked" if step.cracked_deg else step.bypass for step in steps]
+        column["kind"] = np.where(first, "start", np.array(kinds, dtype=str))
         for which in ("free", "load"):
             for i, station in enumerate(STATIONS):
                 column[f"mismatch_{station}_{which}_mm"] = rows[f"{which}_m"][:, i] * 1e3

@@ -7,7 +7,7 @@ P0, P_TOP, LAMINAR_RE = 101325.0, 2e8, 1400.0
 PUMP, RELIEF, ORIFICE, LINE, LEAK, COUNTERBALANCE, SEAL = range(7)   # EdgeKind
 PLACE = ("oil", "gas", "wall", "volume", "place_axis", "place_slope")
 EDGE = ("kind", "edge_from", "edge_to", "gate", "ratio", "head", "density", "viscosity", "choke_from", "choke_to", "slip",
-        "low", "high")
+        "low", "high", "inertia")
 AXIS = ("motion", "position", "viscous", "fixed", "running")
 ALL = ("p_floor", "k0", "k_slope", "on_panel", "coupling", "branches")
 
@@ -143,7 +143,7 @@ def make(jit):
 
     @jit
     def evaluate(y, place, edge, law, axis, weight, common):
-        """pressures and slopes, edge flows and their slopes, axis speeds"""
+        """slopes of pressures, edge flows and their slopes, axis speeds, what sets lines going"""
         n, m, k = place.shape[1], edge.shape[1], axis.shape[1]
         room, p, dp_dv = np.empty(n), np.empty(n), np.empty(n)
         for i in range(n):
@@ -156,10 +156,21 @@ def make(jit):
                 room[int(edge[2, e])] -= edge[4, e] * y[e]
         for i in range(n):
             p[i], dp_dv[i] = pressure(place[0, i], place[1, i], place[2, i], room[i], common[0], common[1], common[2])
-        flow = np.zeros((3, m))
+        flow, going = np.zeros((3, m)), np.zeros((3, m))          # going: rate of a line's flow, its slopes by flow and drive
+        inert = 0
         for e in range(m):
             gate = edge[3, e]
-            if gate != 0:
+            if edge[13, e] > 0:
+                across = (p[int(edge[1, e])] if edge[1, e] >= 0 else P0) + edge[5, e] - (p[int(edge[2, e])] if edge[2, e] >= 0 else P0)
+                q = y[m + k + 1 + inert]
+                inert += 1
+                held = edge[11, e] < across < edge[12, e]
+                drive = 0.0 if held else across - (edge[11, e] if across <= edge[11, e] else edge[12, e])
+                lost, steep = drop(law[e, 0] * edge[7, e], law[e, 1] * edge[6, e], law[e, 2] * edge[6, e] / edge[7, e], abs(q))
+                flow[0, e] = q
+                going[0, e] = (drive - (lost if q >= 0 else -lost)) / edge[13, e]
+                going[1, e], going[2, e] = -steep / edge[13, e], 0.0 if held else 1 / edge[13, e]
+            elif gate != 0:
                 start = (p[int(edge[1, e])] if edge[1, e] >= 0 else P0) + edge[5, e]
                 end = p[int(edge[2, e])] if edge[2, e] >= 0 else P0
                 q, d_from, d_to = edge_flow(int(edge[0, e]), law[e], start, end, edge[6, e], edge[7, e], edge[8, e], edge[9, e],
@@ -179,22 +190,34 @@ def make(jit):
         speed = np.empty(k)
         for a in range(k):
             speed[a] = abs(axis[0, a]) * (force[a] - axis[0, a] * axis[4, a]) / axis[2, a]
-        return dp_dv, flow, speed
+        return dp_dv, flow, speed, going
 
     @jit
     def rhs(y, place, edge, law, axis, weight, common):
-        _, flow, speed = evaluate(y, place, edge, law, axis, weight, common)
+        _, flow, speed, going = evaluate(y, place, edge, law, axis, weight, common)
         m, k = edge.shape[1], axis.shape[1]
-        f = np.empty(m + k + 1)
+        f = np.empty(len(y))
         f[:m], f[m:m + k], f[m + k] = flow[0], speed, 1.0
+        inert = m + k
+        for e in range(m):
+            if edge[13, e] > 0:
+                inert += 1
+                f[inert] = going[0, e]
         return f
 
     @jit
     def jacobian(y, place, edge, law, axis, weight, common):
-        dp_dv, flow, _ = evaluate(y, place, edge, law, axis, weight, common)
+        dp_dv, flow, _, going = evaluate(y, place, edge, law, axis, weight, common)
         n, m, k = place.shape[1], edge.shape[1], axis.shape[1]
-        rate, room = np.zeros((n, m + k + 1)), np.zeros((n, m + k + 1))   # of every state by pressure; of pressure by state
+        rate, room = np.zeros((n, len(y))), np.zeros((n, len(y)))   # of every state by pressure; of pressure by state
+        inert = m + k
         for e in range(m):
+            if edge[13, e] > 0:
+                inert += 1
+                if edge[1, e] >= 0:
+                    rate[int(edge[1, e]), inert] += going[2, e]
+                if edge[2, e] >= 0:
+                    rate[int(edge[2, e]), inert] -= going[2, e]
             if edge[1, e] >= 0:
                 rate[int(edge[1, e]), e] += flow[1, e]
                 room[int(edge[1, e]), e] += dp_dv[int(edge[1, e])]
@@ -207,6 +230,12 @@ def make(jit):
                 rate[i, m + a] += abs(axis[0, a]) * place[5, i] / axis[2, a]
                 room[i, m + a] += place[5, i] * dp_dv[i]
         full = rate.T @ room
+        inert = m + k
+        for e in range(m):
+            if edge[13, e] > 0:
+                inert += 1
+                full[e, inert] += 1.0
+                full[inert, inert] += going[1, e]
         if common[3] > 0:
             rods = int(common[5])
             for i in range(rods):

@@ -44,7 +44,7 @@ std::string law_json(const Network& n, const Edge& e, const PumpLaw<double>& pum
 void write_samples(std::ostream& out, Segment& s) {
   std::mt19937_64 dice(1);                // a fixed stream: the same states in every run
   std::uniform_real_distribution<double> side(-1, 1);
-  const Pattern& pattern = s.net->pattern;
+  const Pattern& pattern = s.model->pattern();
   std::vector<double> y(s.size()), f(s.size()), slot(at(pattern.slots())), states, rates, jacobians;
   for (std::size_t k = 0; k < s.time_s.size(); ++k) {
     for (std::size_t i = 0; i < s.size(); ++i) y[i] = s.reference[k * s.size() + i] + 30 * side(dice) * s.abs_tol[i];
@@ -102,6 +102,9 @@ void write_json(std::ostream& out, std::vector<Segment>& segments) {
     array(out, "slip", edges, edge([](const Edge&, const auto& x) { return x.slip; }));
     array(out, "low", edges, edge([](const Edge&, const auto& x) { return x.low_pa; }));
     array(out, "high", edges, edge([](const Edge&, const auto& x) { return x.high_pa; }));
+    array(out, "inertia", edges, [&](int e) {
+      return s.model->flow_state(e) < 0 ? 0.0 : n.edges[at(e)].inertia_kg_per_m4 * s.model->edge_state(e).density;
+    });
     array(out, "motion", s.motion, same);
     array(out, "position", s.position_m, same);
     array(out, "viscous", n.axes, [](const Axis& a) { return a.viscous_n_s_per_m; });

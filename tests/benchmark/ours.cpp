@@ -9,7 +9,7 @@ namespace evenstroke::benchmark {
 /// Rodas5P with sparse factors, each step seen from where it sets out, as in FlowEngine::advance.
 Solver ours() {
   const auto solve = [](Segment& s, double rel_tol, long most_rhs) {
-    Rodas5p<double> stepper(s.net->pattern, s.abs_tol_at(rel_tol), rel_tol);
+    Rodas5p<double> stepper(s.model->pattern(), s.abs_tol_at(rel_tol), rel_tol);
     const std::size_t n = s.size();
     std::vector<double> y(n, 0.0), sum(n), point(n);
     const std::vector<double> still(n, 0.0);

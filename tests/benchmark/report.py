@@ -16,7 +16,7 @@ import plots
 HERE = Path(__file__).resolve().parent
 OURS = "evenstroke Rodas5P"
 LEVELS = (1e-3, 1e-5, 1e-7)
-SHOWN = ("extend, dry", "retract under panel, bled")     # segments whose counts are told
+SHOWN = ("extend, dry", "retract under panel, bled", "pump starts under panel, bled, inertance")   # segments whose counts are told
 
 
 def short(x, digits=2):
@@ -59,14 +59,14 @@ def table(head, rows):
     return "\n".join(lines + ["| " + " | ".join(map(str, r)) + " |" for r in rows]) + "\n"
 
 
-def compared(m, families, level):
+def compared(m, segments, families, level):
     """Rows of times over ours, and what was faster than ours."""
-    ours = [time_at(m["runs"], s, OURS, level) for s in m["segments"]]
+    ours = [time_at(m["runs"], s, OURS, level) for s in segments]
     rows = [[f"**{OURS}**, ms"] + [("≤" if bound else "") + short(1e3 * t) if t else "–" for t, bound in ours] + [""]]
     faster = []
     for family in families:
         cells, logs = [], []
-        for s, (mine, _) in zip(m["segments"], ours):
+        for s, (mine, _) in zip(segments, ours):
             t, bound = time_at(m["runs"], s, family, level)
             if t is None or mine is None:
                 cells.append("–")
@@ -103,14 +103,17 @@ def wrapped(line):
 
 
 def segments_text(m, families):
-    letters = "abcdefghijklmnop"[:len(m["segments"])]
-    text = ["Segments: " + "; ".join(f"{c} {s}" for c, s in zip(letters, m["segments"])) + ".\n"]
-    for level in LEVELS:
-        rows, faster = compared(m, families, level)
-        text += [f"### Error {power(level)}: time over ours\n", table([""] + list(letters) + ["mean"], rows)]
+    letter = dict(zip(m["segments"], "abcdefghijklmnop"))
+    text = ["Segments: " + "; ".join(f"{c} {s}" for s, c in letter.items()) + ".\n"]
+    inert = [s for s in letter if s.endswith("inertance")]
+    usual = [s for s in letter if s not in inert]
+    for level, segments in [(level, usual) for level in LEVELS] + [(level, inert) for level in LEVELS]:
+        rows, faster = compared(m, segments, families, level)
+        of = ", with inertance of the lines" if segments is inert else ""
+        text += [f"### Error {power(level)}{of}: time over ours\n", table([""] + [letter[s] for s in segments] + ["mean"], rows)]
         by_family = {}
         for family, segment, ratio in faster:
-            by_family.setdefault(family, []).append(f"{letters[m['segments'].index(segment)]} {short(ratio)}")
+            by_family.setdefault(family, []).append(f"{letter[segment]} {short(ratio)}")
         text.append("Faster than ours: " + ("; ".join(f"{f} ({', '.join(c)})" for f, c in by_family.items()) or "none") + ".\n")
     return text + [f"### Counts: {s}, fastest with an error of 1e-5 or less\n\n" + counts(m, families, s) for s in SHOWN]
 

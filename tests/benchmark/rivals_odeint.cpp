@@ -12,7 +12,7 @@ namespace {
 template <class Method>
 Solved solve(Segment& s, double rel_tol, long most_rhs, Method method) {
   const std::size_t n = s.size();
-  const Pattern& pattern = s.net->pattern;
+  const Pattern& pattern = s.model->pattern();
   std::vector<double> unit = s.abs_tol, y(n), slot(pattern.col.size());
   for (double& u : unit) u /= s.base_rel_tol;
   const auto unscaled = [&](const double* z) {

@@ -27,6 +27,7 @@ struct Cut {
   Drive drive;
   double at_s, length_s;
   std::function<void(Rig&)> change = {};  ///< of the hatch, for a variant
+  bool inertance = false;                 ///< lines' flows are states, too; cut where the lines are at rest
 };
 
 const std::vector<Cut>& cuts() {
@@ -39,16 +40,18 @@ const std::vector<Cut>& cuts() {
     {"retract, dry", true, {out_open}, in_open, 5, 1},
     {"retract under panel, bled", false, {out_panel}, in_panel, 5, 2},
     {"rest, dry", true, {out_open}, rest_out, 0.5, 5},
+    {"pump starts, dry, inertance", true, {}, out_open, 0, 0.2, {}, true},
+    {"pump starts under panel, bled, inertance", false, {}, out_panel, 0, 0.05, {}, true},
   };
   return all;
 }
 
 /// As FlowEngine::freeze does, without what goes on inside places; `duration_s` of the quantum before.
-void freeze(Segment& s, const Contents& c, const FlowModel<double>& run_model, double duration_s) {
+void freeze(Segment& s, const Contents& c, const FlowModel<double>& run_model, double duration_s, bool inertance) {
   const Network& net = *s.net;
   std::vector<double> stiff(net.places.size());
   Exchange(net, Resolution().streamtubes).stiffening(c, duration_s, stiff);
-  s.model = std::make_unique<FlowModel<double>>(net);
+  s.model = std::make_unique<FlowModel<double>>(net, inertance);
   s.model->set_drive(s.drive);
   for (int p = 0; p < static_cast<int>(net.places.size()); ++p) {
     Closure<double> content{.oil_m3 = held(c, p).oil_kg / net.rho0_kg_per_m3, .gas_j = gas_j(net, c, p),
@@ -92,21 +95,22 @@ Segment cut_out(Rig rig, const Procedure& procedure, const Cut& cut) {
   s.name = cut.name;
   s.net = std::make_unique<Network>(make_network(rig));
   s.drive = cut.drive;
-  s.abs_tol = flow_tolerances(*s.net, Resolution());
-  March march(*s.net, Resolution());
+  const Resolution resolution{.inertance = cut.inertance};
+  s.abs_tol = flow_tolerances(*s.net, resolution);
+  March march(*s.net, resolution);
   Contents c = fit(start, *s.net);
   const auto nothing = [](double, const auto&) { return false; };
   for (const Drive& d : cut.before)
     march.phase(c, d, 120, nothing, [&](const Contents& now, const auto&) { return at_stops(*s.net, now, d.extend); });
   if (cut.at_s == 0) {
     march.close(c);
-    freeze(s, c, march.engine().model(), 1);
+    freeze(s, c, march.engine().model(), 1, cut.inertance);
   } else {
     double passed_s = 0;
     march.phase(c, cut.drive, 2 * cut.at_s, nothing, [&](const Contents& now, const FlowEngine::Quantum& q) {
       passed_s += q.duration_s;
       if (s.model || passed_s < cut.at_s) return false;
-      freeze(s, now, march.engine().model(), q.duration_s);
+      freeze(s, now, march.engine().model(), q.duration_s, cut.inertance);
       return true;
     });
   }

@@ -76,15 +76,15 @@ SUNLinearSolver new_sparse(const Pattern& pattern, SUNContext context) {
 }  // namespace
 
 SundialsProblem::SundialsProblem(Segment& s, double rel_tol, bool by_sparse)
-    : segment(s), sparse_(by_sparse), slot_(s.net->pattern.col.size()) {
+    : segment(s), sparse_(by_sparse), slot_(s.model->pattern().col.size()) {
   const auto n = static_cast<sunindextype>(s.size());
   if (SUNContext_Create(nullptr, &context) != 0) throw std::runtime_error("SUNDIALS gives no context");
   y = N_VNew_Serial(n, context);
   abs_tol = N_VNew_Serial(n, context);
   N_VConst(0, y);
   std::ranges::copy(s.abs_tol_at(rel_tol), N_VGetArrayPointer(abs_tol));
-  matrix = by_sparse ? new_slots(s.net->pattern, context) : SUNDenseMatrix(n, n, context);
-  linear = by_sparse ? new_sparse(s.net->pattern, context) : SUNLinSol_Dense(y, matrix, context);
+  matrix = by_sparse ? new_slots(s.model->pattern(), context) : SUNDenseMatrix(n, n, context);
+  linear = by_sparse ? new_sparse(s.model->pattern(), context) : SUNLinSol_Dense(y, matrix, context);
 }
 
 SundialsProblem::~SundialsProblem() {
@@ -102,7 +102,7 @@ int SundialsProblem::rhs(realtype, N_Vector y, N_Vector f, void* problem) {
 
 int SundialsProblem::jacobian(realtype, N_Vector y, N_Vector, SUNMatrix j, void* problem, N_Vector, N_Vector, N_Vector) {
   SundialsProblem& p = *static_cast<SundialsProblem*>(problem);
-  const Pattern& pattern = p.segment.net->pattern;
+  const Pattern& pattern = p.segment.model->pattern();
   double* to = p.sparse_ ? slots(j).value.data() : p.slot_.data();
   p.segment.model->jacobian(N_VGetArrayPointer(y), to);
   if (p.sparse_) return 0;

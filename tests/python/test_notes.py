@@ -6,6 +6,7 @@ import re
 import pytest
 
 import evenstroke as es
+from conftest import RIGS
 
 PORTS = ["left.cap_port", "left.rod_port"]
 
@@ -67,3 +68,13 @@ def test_a_run_without_hands_has_nothing_to_note(run):
     assert run.notes == []
     with pytest.raises(AttributeError):
         run.notes = ["nothing"]
+
+
+def test_a_dividing_error_of_what_does_not_divide_is_told():
+    """And not of metering pistons, where it counts."""
+    for name, words in (("riser_platform", "a tee divides nothing"), ("side_shutter", "a series pair divides nothing"), ("roof_hatch", "")):
+        rig = es.load_rig(RIGS / f"{name}.toml")
+        given = rig.replace(**{f"branch.{rig.branches[0]}.dividing_error": 0.02})
+        told = [es.run(r, es.Contents.bled(r), es.Procedure(steps=[es.Step()]), max_strokes=1, checks=False).notes for r in (rig, given)]
+        found = [[n for n in notes if "dividing_error" in n] for notes in told]
+        assert found[0] == [] and len(found[1]) == bool(words) and all(words in n for n in found[1])

@@ -155,3 +155,16 @@ def test_a_motor_that_runs_longer_than_its_duty_allows_is_told_and_one_that_rest
     assert notes(motor_s=15, bursts=3, dwell_s=10) == []
     told = notes(motor_s=15, bursts=3, dwell_s=0)   # the bursts run into each other
     assert len(told) == 1 and told[0].startswith("step 1, before stroke 1: the motor ran 45 s") and "pump.duty_s" in told[0]
+
+
+def test_bleed_screws_and_cracked_bypass_valves_are_told():
+    """In the sentence of the step, and as the kind of the strokes: neither open nor closed."""
+    rig = es.load_rig(RIGS / "roof_hatch.toml")
+    burst = es.Step(kind="flush", motor_s=1, cracked_deg=20, bleed=["left.cap_chamber"], line_end="container", parted=["right.cap_port"], repeat=False)
+    procedure = es.Procedure(steps=[burst, es.Step(cracked_deg=30)])
+    run = es.run(rig, es.Contents.bled(rig), procedure, max_strokes=1, checks=False, record=False)
+    assert run.status.ok, run.status
+    assert list(run.strokes["kind"]) == ["start", "cracked"]
+    told = run.story().splitlines()
+    assert "bleed screws stood open at the cap side of the left cylinder" in told[1] and "cracked by 20°" in told[1]
+    assert told[2].startswith("Stroke 1 (bypass cracked)") and "1 cracked" in repr(procedure)

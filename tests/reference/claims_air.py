@@ -82,6 +82,12 @@ def wall_growth():
     return strain * math.pi / 4 * 0.8**2 * 3 * 1e6
 
 
+def wave_m_per_s(k_pa, rho, bore, wall_m, e_pa):
+    """What the inertance of a line and the compliance of its oil and walls make of a stop."""
+    grows = LAWS.wall_compliance_per_pa(bore_m=bore, wall_m=wall_m, wall_modulus_pa=e_pa, wall_poisson=0.25)
+    return (rho * (1 / LAWS.bulk_modulus(p_pa_abs=P0, k0_pa=k_pa, slope=0) + grows)) ** -0.5
+
+
 def stiffer_share(psi):
     """With 2 % of air, over that of the same oil without."""
     at = dict(p_pa_abs=psi * PSI + P0, k0_pa=300e3 * PSI, slope=0)
@@ -218,6 +224,8 @@ OURS = {
     "gas_halved": gas_halved, "gas_hot": gas_hot, "gas_bottle": gas_bottle,
     "gas_stiffness": lambda: LAWS.effective_modulus(void_at_p0=1 - 1e-9, p_pa_abs=80e3, n=1.4) / 1e3,
     "oil_hot": oil_hot, "oil_pressed": oil_pressed, "wall_and_oil": wall_and_oil, "wall_growth": wall_growth,
+    "wave_in_steel": lambda: wave_m_per_s(2.06e9, 1000, 0.6, 0.018, 200e9),
+    "wave_in_oil": lambda: wave_m_per_s(1.43e9, 798.4, 2.5, 0.02, 207e9),
     "stiff_2000_psi": lambda: stiffer_share(2000), "spring_hz": spring_hz,
     "heat_shut_in": lambda: warmed()[1]["highest_bar_gauge"] * 1e5 / PSI, "heat_let_out": heat_let_out,
     "bubble_stuck": bubble_stuck,

@@ -9,6 +9,7 @@ namespace evenstroke {
 
 std::vector<std::string> doubts(const Rig& rig, const Contents& start, const Procedure& procedure) {
   std::vector<std::string> told;
+  const SynchroniserKind kind = rig.synchroniser.kind;
   double rods_m3 = 0, narrowest_m = rig.branches.front().cylinder.bore_m, widest_m = narrowest_m;
   for (std::size_t b = 0; b < rig.branches.size(); ++b) {
     const Cylinder& c = rig.branches[b].cylinder;
@@ -31,10 +32,14 @@ std::vector<std::string> doubts(const Rig& rig, const Contents& start, const Pro
   if (constants && volts > too_much_v)
     told.push_back("the pump's motor runs at " + short_text(volts) + " V with the constants of a 12 V motor; one for that "
                    "voltage has others (motor_constant_v_s, armature_ohm in [pump])");
-  if (rig.synchroniser.kind == SynchroniserKind::metering_pistons && widest_m > 1.001 * narrowest_m)
+  if (kind == SynchroniserKind::metering_pistons && widest_m > 1.001 * narrowest_m)
     told.push_back("bores of " + short_text(1e3 * narrowest_m) + " and " + short_text(1e3 * widest_m) + " mm: each metering chamber is "
                    "taken to match the cylinder it feeds; a cylinder of the wrong bore would never keep step, and this run does "
                    "not show it");
+  const bool divides = kind != SynchroniserKind::tee && kind != SynchroniserKind::series_pair;
+  const bool errs = std::any_of(rig.branches.begin(), rig.branches.end(), [](const Branch& b) { return b.outlet.dividing_error != 0; });
+  if (errs && !divides)
+    told.push_back(std::string(kind == SynchroniserKind::tee ? "a tee" : "a series pair") + " divides nothing: dividing_error is not used");
   const bool apart = std::any_of(procedure.steps.begin(), procedure.steps.end(), [](const Step& s) {
     return s.kind == StepKind::stroke && s.bypass_open && s.rods == Rods::panel;
   });
