@@ -1,4 +1,5 @@
 #include "evenstroke/network/contents.hpp"
+#include "evenstroke/network/without_air.hpp"
 
 #include "bind.hpp"
 
@@ -176,6 +177,26 @@ rods : {"in", "out"}
 Returns
 -------
 Contents)doc")
+      .def("without_air", [](const Contents& c, const Rig& rig, const std::vector<std::string>& p) { return without_air(c, rig, p); },
+           py::arg("rig"), py::arg("places"), R"doc(The same contents with oil where these places had free air.
+
+Every place keeps its pressure; air in solution stays.
+
+Parameters
+----------
+rig : Rig
+    With the same parts.
+places : list of str
+    As in `places`.
+
+Returns
+-------
+Contents
+
+Raises
+------
+InputError
+    A name that is no place of these contents, or contents of another rig.)doc")
       .def_property_readonly("places", &places)
       .def("parcels", &parcels, py::arg("place"), R"doc(What stands in a line, from the valve block to the cylinder.
 
