@@ -166,5 +166,5 @@ def test_bleed_screws_and_cracked_bypass_valves_are_told():
     assert run.status.ok, run.status
     assert list(run.strokes["kind"]) == ["start", "cracked"]
     told = run.story().splitlines()
-    assert "bleed screws stood open at the cap side of the left cylinder" in told[1] and "cracked by 20°" in told[1]
+    assert "bleed screws stood open at the cap side of the left cylinder" in told[0] and "cracked by 20°" in told[0]
     assert told[2].startswith("Stroke 1 (bypass cracked)") and "1 cracked" in repr(procedure)
