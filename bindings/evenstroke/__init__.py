@@ -37,6 +37,8 @@ from .answers import Answer, strokes_to_parallel
 from .batches import run_batch
 from .cures import Cure, Cures, cures
 from .errors import FileError, InputError
+from .explanations import Explanation, explain
+from .job_sheet import job_sheet
 from .mechanisms import Mechanism
 from .next_steps import NextStep, Reading, next_step
 from .procedure_text import procedure_text
@@ -53,6 +55,7 @@ __all__ = [
     "Count",
     "Cure",
     "Cures",
+    "Explanation",
     "Field",
     "FileError",
     "InputError",
@@ -74,6 +77,8 @@ __all__ = [
     "Widener",
     "__version__",
     "cures",
+    "explain",
+    "job_sheet",
     "laws",
     "load_procedure",
     "load_rig",

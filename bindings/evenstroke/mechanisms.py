@@ -187,6 +187,16 @@ def _lowest_mm(run):
     return float(np.min(levels, initial=math.inf)) - rods_m3 / get("reservoir.area_m2") * 1e3
 
 
+def series_fit(rig):
+    """Bores of a series pair with which each cylinder takes what the one before gives, by field path."""
+    fits, before = {}, None
+    for b in rig.branches:
+        if before is not None:
+            fits[f"branch.{b}.bore_m"] = math.sqrt(bore_m**2 - rig.get(f"branch.{before}.rod_m") ** 2)
+        bore_m, before = fits.get(f"branch.{b}.bore_m", rig.get(f"branch.{b}.bore_m")), b
+    return fits
+
+
 def _removals(rig):
     """What makes rods without air disagree, and the rig without it."""
     fields = [f.path for f in rig.fields()]
@@ -213,12 +223,7 @@ def _removals(rig):
     if rig.synchroniser != "series_pair":
         yield "unequal cylinders", "cylinders that are not equal", dict(each("bore_m", "rod_m", "stroke_m", "tube_m"))
         return
-    fits, before = {}, None
-    for b in rig.branches:   # each takes what the one before gives
-        if before is not None:
-            fits[f"branch.{b}.bore_m"] = math.sqrt(bore_m**2 - rig.get(f"branch.{before}.rod_m") ** 2)
-        bore_m, before = fits.get(f"branch.{b}.bore_m", rig.get(f"branch.{b}.bore_m")), b
-    yield "unequal cylinders", "cylinders whose bore and annulus do not fit each other", fits
+    yield "unequal cylinders", "cylinders whose bore and annulus do not fit each other", series_fit(rig)
 
 
 def _without_air(run):

@@ -26,7 +26,7 @@ def figure(rows, height):
     return made, tuple(axes[:, 0])
 
 
-def _dress(ax, ylabel, title=None):
+def dress(ax, ylabel, title=None):
     ax.set_ylabel(ylabel, fontsize=FONT)
     ax.tick_params(labelsize=FONT)
     ax.grid(axis="y", color="#dddddd", linewidth=0.8)
@@ -81,7 +81,7 @@ def _mismatch(ax, run):
     branches = run.inputs.rig.branches
     sign = f", + = {branches[0]} ahead" if len(branches) == 2 else ""
     where = "under the panel" if run.on_load else "rods free"
-    _dress(ax, f"mismatch [mm]{sign}", f"Rods apart in a check stroke, {where}: worst of 25, 50 and 75 % of the travel")
+    dress(ax, f"mismatch [mm]{sign}", f"Rods apart in a check stroke, {where}: worst of 25, 50 and 75 % of the travel")
     known = np.abs(np.concatenate([worst, air, [limit]]))
     top = 1.15 * np.nanmax(known)
     if top > 8 * limit:   # the first strokes are off by so much that the tolerance would be a hairline
@@ -124,7 +124,7 @@ def _air(ax, run):
             label=name,
         )
         base = base + values
-    _dress(
+    dress(
         ax,
         "free air [mL]",
         "Free air in the circuit after each stroke, at atmospheric pressure and 20 \N{DEGREE SIGN}C",
@@ -146,7 +146,7 @@ def _form(ax, run):
             label=name
         )
         base = base + values
-    _dress(ax, "free air [mL]", "What the air in the circuit is: pockets, bubbles, and dissolved in the oil")
+    dress(ax, "free air [mL]", "What the air in the circuit is: pockets, bubbles, and dissolved in the oil")
     ax.set_ylim(0, 1.7 * max(base.max(), 0.1))
     aside = ax.twinx()
     aside.plot(
@@ -167,7 +167,7 @@ def _out(ax, run):
     ax.plot(
         stroke, table["vented_ml"], color=BLUE, marker="o", markersize=7, linewidth=1.6, label="air vented (left scale)"
     )
-    _dress(ax, "air vented [mL]", "Gone through the reservoir, and the reservoir's level")
+    dress(ax, "air vented [mL]", "Gone through the reservoir, and the reservoir's level")
     ax.set_ylim(0, 1.35 * max(table["vented_ml"].max(), 0.1))
     level = ax.twinx()
     level.plot(
@@ -285,7 +285,7 @@ def plot_answer(answer, ax=None):
             at = x + 1.2 * bar * aside
             ax.bar([at], [100 * share], bar, color=fill, edgecolor=colour, hatch=hatch)
             ax.text(at, 100 * share + 1.5, f"{100 * share:.3g}", ha="center", fontsize=FONT)
-    _dress(ax, "share of the variants [%]")
+    dress(ax, "share of the variants [%]")
     ax.set_title(
         f"Inside {answer.tolerance_mm:g} mm: {answer.members} variants of the stated inputs; on top median and "
         f"{100 * answer.confidence:g} % band",

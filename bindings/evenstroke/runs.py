@@ -258,6 +258,26 @@ class Run:
 
         return plot_run(self, ax)
 
+    def animate(self, path):
+        """Writes the run as something that plays: rods, every branch's oil and gas at one scale of volume, mismatch over time.
+
+        Parameters
+        ----------
+        path : str or path
+            ``.html``: one page under 1 MB that needs nothing else and no network; keys, a slider, and the run in words.
+            ``.mp4``: a film, 10 to 60 s long; needs matplotlib and ffmpeg, and takes some minutes.
+
+        Raises
+        ------
+        InputError
+            Another ending; a run with nothing recorded (``record=False``); a film without matplotlib or ffmpeg.
+        OSError
+            For a file that cannot be written.
+        """
+        from .animation import animate
+
+        animate(self, path)
+
     def to_pandas(self):
         """Recorded channels as a pandas.DataFrame indexed by ``time_s``; needs pandas. Copies."""
         import pandas

@@ -12,7 +12,7 @@ def branch_of(place, branches):
     return head if head in branches else "shared"
 
 
-def _text(columns):
+def text_of(columns):
     """Columns of texts, each under its head."""
     lines = ["  ".join(columns)]
     for cells in zip(*columns.values()):
@@ -287,14 +287,14 @@ class StrokeTable(Table):
             if sum(len(head) + 2 for head in blocks[-1]) + len(name) > 100:
                 blocks.append(dict(strokes))
             blocks[-1][name] = cells
-        return "\n\n".join(map(_text, blocks))
+        return "\n\n".join(map(text_of, blocks))
 
     def by_form(self):
         """Air in the circuit by form after every stroke [mL], and the pockets' apparent index, as text."""
         heads = ("pockets and slugs", "coarse bubbles", "fine bubbles", "dissolved")
         cells = {head: [f"{x:.2f}" for x in self[f"{form}_ml"]] for head, form in zip(heads, (*FORMS, "dissolved"))}
         index = ["-" if x is None else f"{x:.3f}" for x in self["apparent_index"]]
-        return _text({"stroke": [str(n) for n in self["stroke"]], **cells, "apparent index": index})
+        return text_of({"stroke": [str(n) for n in self["stroke"]], **cells, "apparent index": index})
 
     def _repr_html_(self):
         top, low, rows = self._cells()

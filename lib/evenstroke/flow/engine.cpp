@@ -71,7 +71,7 @@ FlowEngine::FlowEngine(const Network& n, const Resolution& r)
   for (auto* v : {&effort_, &effort_before_}) v->assign(n.edges.size() + n.axes.size(), 0);
   volume_.assign(n.edges.size(), 0);
   start_pressure_.assign(n.places.size(), p0_pa_abs);
-  alike_pa_.assign(n.places.size(), 0);
+  gas_.assign(n.places.size(), 0);
   for (auto* v : {&start_position_, &event_s_, &released_ago_s_}) v->assign(n.axes.size(), 0);
   for (auto* v : {&locked_, &ahead_}) v->assign(n.axes.size(), 0);
   jump_s_.assign(n.axes.size(), 0);
@@ -111,9 +111,7 @@ void FlowEngine::freeze(const Contents& c, const std::vector<EdgeState<double>>&
     Closure<double> content = closure(c, place);
     double volume = available_m3(net_, c, place);
     start_pressure_[p] = pressure(content, volume).p;
-    Closure<double> without_gas = content;
-    without_gas.gas_j = 0;
-    alike_pa_[p] = content.gas_j > 0 ? std::sqrt(content.gas_j / compliance(without_gas, start_pressure_[p])) : 0.0;
+    gas_[p] = content.gas_j > 1e-6 * volume * start_pressure_[p];
     const double set_j = stiff[p] * (content.gas_j - held(c, place).bubbles_kg() * net_.gas_j_per_kg);
     content.gas_j -= set_j;
     volume -= set_j / start_pressure_[p];
@@ -228,19 +226,14 @@ double FlowEngine::step_limit(double limit) const {
   return h;
 }
 
-/// Largest change of ln p since the freeze where gas counts. It does while its share in the place's giving way, at the lower of
-/// both pressures, is what a place of nothing but gas may give way before contents close anew; below p0 by its volume there,
-/// as in imbalance_m3. Else crumbs end quanta within microseconds for as long as their pressure moves.
 double FlowEngine::ln_pressure_change() const {
-  const double least = -std::expm1(-res_.ln_pressure);
-  double most = 0;
-  for (std::size_t p = 0; p < alike_pa_.size(); ++p) {
-    if (alike_pa_[p] <= 0) continue;
-    const double now = model_.pressure(static_cast<int>(p)), then = start_pressure_[p], low = std::min(now, then);
-    const double firm = low / alike_pa_[p], share = 1 / (1 + firm * firm);
-    if (share * std::min(1.0, low / p0_pa_abs) >= least) most = std::max(most, std::abs(std::log(now / then)));
+  double most = 1;
+  for (std::size_t p = 0; p < gas_.size(); ++p) {
+    if (!gas_[p]) continue;
+    const double ratio = model_.pressure(static_cast<int>(p)) / start_pressure_[p];
+    most = std::max({most, ratio, 1 / ratio});
   }
-  return most;
+  return std::log(most);
 }
 
 bool FlowEngine::quantum_over(double limit) const {

@@ -14,7 +14,7 @@ namespace evenstroke {
 /// How finely a run is computed. Halving all of them must not change a stroke count.
 struct Resolution {
   double quantum_share = 0.05;       ///< swept volume between two transports, as a share of the smallest line or stroke
-  double ln_pressure = 0.1;          ///< ... or change of ln p in a place whose gas counts, whichever comes first
+  double ln_pressure = 0.1;          ///< ... or change of ln p in a place that holds gas, whichever comes first
   double rel_tol = 1e-5;             ///< of the flow step
   double pressure_tol_pa = 1000;     ///< what an error in a volume may cost in the stiffest place its edge touches
   double abs_position_m = 1e-7;
@@ -116,8 +116,7 @@ class FlowEngine {
   FlowModel<double> model_;
   Stepper stepper_;
   std::vector<double> y_, f_, dense_, sum_, still_, volume_, start_pressure_, start_position_, event_s_, released_ago_s_;
-  std::vector<double> alike_pa_;         // per place: where its gas gives way as much as oil and wall; 0 without gas
-  std::vector<char> locked_;
+  std::vector<char> gas_, locked_;
   std::vector<char> ahead_;              // per axis: the last quantum of this phase left it free to go on as it did
   std::vector<double> jump_s_;           // per axis: how long a re-closure's jump that would stop or free it may yet last
   std::vector<std::vector<int>> equal_;

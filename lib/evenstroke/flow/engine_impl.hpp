@@ -82,7 +82,7 @@ FlowEngine::Quantum FlowEngine::advance(Contents& c, const Drive& drive, double 
   std::copy(y_.begin() + model_.first_flow(), y_.end(), going_.begin());
   for (int e = 0; e < edges; ++e) volume_[at(e)] = y_[at(e)] * (y_[at(e)] > 0 ? 1.0 : model_.edge_state(e).ratio);
   model_.evaluate(y_.data());                             // an event may have snapped a rod to its stop
-  for (std::size_t p = 0; p < start_pressure_.size(); ++p) c.pressure_pa_abs[p] = model_.pressure(static_cast<int>(p));
+  for (std::size_t p = 0; p < gas_.size(); ++p) c.pressure_pa_abs[p] = model_.pressure(static_cast<int>(p));
   for (int a = 0; a < axes; ++a) ahead_[at(a)] = gap(c, a, y_.data()) > 0;
   for (int a = 0; a < axes; ++a) {
     double x = start_position_[at(a)] + y_[at(edges + a)];
