@@ -2,13 +2,11 @@
 // there, the rest goes round; checks that a pilot opens, and what an outflow shut off does to a rod side.
 #include <doctest/doctest.h>
 
-#include <algorithm>
 #include <cmath>
 
 #include "support/bench.hpp"
 #include "support/kinds.hpp"
 #include "support/near.hpp"
-#include "support/open_joints.hpp"
 
 using namespace evenstroke;
 using namespace evenstroke::testing;
@@ -81,24 +79,6 @@ TEST_SUITE("limits/closed_circuit") {
         CHECK(circuit_kg() / before > share * 0.999);
         CHECK(circuit_kg() / before < share + dead_m3 / (share * swept_m3));
       }
-    }
-  }
-  // Quanta of 0.3 mL go round through passages of 0.1 mL and of 5 mL.
-  TEST_CASE("balance: round through joined hoses the pump's work is flow times the pressure it raises, however small the passages") {
-    for (const double passage_m3 : {1e-7, 5e-6}) {
-      CAPTURE(passage_m3);
-      Rig r = closed();
-      r.valve_block.passage_m3 = passage_m3;
-      Bench b(r, {}, open_joints({"a.cap_port", "a.rod_port"}, Opening::joined));
-      double highest_pa_abs = 0;
-      b.drive({.motor = true, .extend = true}, 5, [&](const Contents& c, const FlowEngine::Quantum&) {
-        for (const double p : c.pressure_pa_abs) highest_pa_abs = std::max(highest_pa_abs, p);
-        return false;
-      });
-      const double raised = b.pressure("valve_block.pump_a") - b.pressure("valve_block.pump_b");
-      REQUIRE(raised > 0.5e5);
-      CHECK(near(b.march.engine().energy().pump_j, raised * 12e-6 * 5, 0.01, 0));
-      CHECK(highest_pa_abs < 1.01 * b.pressure("valve_block.pump_a"));
     }
   }
   TEST_CASE("limit: every synchroniser moves both rods out and home in a closed circuit, too, and the books close") {

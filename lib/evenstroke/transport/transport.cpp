@@ -15,7 +15,7 @@ std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
 Transport::Transport(const Network& n, int streamtubes, int parcels)
     : net_(n), tubes_(n, streamtubes), parcels_(parcels), vessel_(vessel(n)),
-      waiting_(n.places.size()), done_(n.edges.size()), portion_m3_(n.edges.size()), cut_(n.places.size()),
+      waiting_(n.places.size()), done_(n.edges.size()),
       scale_(n.places.size()), waits_kg_(n.places.size()),
       lot_(n.places.size()), begun_(n.places.size()), mouths_(n.places.size()) {
   for (std::size_t e = 0; e < n.edges.size(); ++e)
@@ -145,26 +145,78 @@ void Transport::give(Contents& c, int place, int edge, const Bundle& given, doub
 }
 
 void Transport::move(Contents& c, const std::vector<double>& volume, double duration_s) {
-  const int portions = arrange(c, volume);
+  const auto donor = [&](std::size_t e) { return volume[e] > 0 ? net_.edges[e].from : net_.edges[e].to; };
+  const auto taker = [&](std::size_t e) { return volume[e] > 0 ? net_.edges[e].to : net_.edges[e].from; };
+  std::fill(waiting_.begin(), waiting_.end(), 0);
+  std::fill(scale_.begin(), scale_.end(), -1.0);
+  std::fill(begun_.begin(), begun_.end(), char(0));
   arrived_ = {};
-  for (std::size_t e = 0; e < volume.size(); ++e) portion_m3_[e] = volume[e] / portions;
-  for (int n = 0; n < portions; ++n) move_portion(c, portion_m3_, duration_s / portions);
+  reservoir_lot_ = c.reservoir;
+  container_lot_ = c.container;
+  for (LineEnds& l : lines_) {
+    l.slid = false;
+    l.in_near_m3 = l.in_far_m3 = 0;
+    l.in_near_kg = l.in_far_kg = {};
+    l.out = {};
+  }
+  std::size_t left = 0;
+  double through_m3 = 0, dipped_m3 = 0;                   // reservoir, container
+  for (std::size_t e = 0; e < net_.edges.size(); ++e) {
+    done_[e] = volume[e] == 0;
+    if (done_[e]) continue;
+    ++left;
+    for (const int end : {net_.edges[e].from, net_.edges[e].to}) {
+      if (end == reservoir_place) through_m3 += std::abs(volume[e]);
+      if (end == container_place) dipped_m3 += std::abs(volume[e]);
+    }
+    if (taker(e) >= 0) ++waiting_[at(taker(e))];
+  }
+  for (std::size_t e = 0; e < net_.edges.size(); ++e) {   // all draw the same from a tank, before it gets anything
+    if (done_[e] || donor(e) >= 0) continue;
+    pass(c, donor(e), taker(e), static_cast<int>(e), std::abs(volume[e]), duration_s);
+    done_[e] = 1;
+    --left;
+    if (taker(e) >= 0) --waiting_[at(taker(e))];
+  }
+  // What goes past a piston at its stop goes through chambers, one of them next to empty: they are passages then.
+  const auto passed = [&](int place) {
+    for (const std::size_t e : past_pistons_)
+      if (volume[e] != 0 && (net_.edges[e].from == place || net_.edges[e].to == place)) return true;
+    return false;
+  };
+  bool forced = false;            // passages and lines wait for what they get; a ring is cut at last, at a passage:
+                                  // what comes into a line after it has given would not be carried on
+  while (left > 0) {
+    const std::size_t before = left;
+    for (std::size_t e = 0; e < net_.edges.size(); ++e) {
+      if (done_[e]) continue;
+      const int from = donor(e), to = taker(e), edge = static_cast<int>(e);
+      const PlaceKind kind = passed(from) ? PlaceKind::passage : net_.places[at(from)].kind;
+      const bool passage = kind == PlaceKind::passage;
+      if (kind != PlaceKind::chamber && waiting_[at(from)] > 0 && !(forced && passage)) continue;
+      forced = false;
+      if (kind == PlaceKind::line) slide(c, from, volume, duration_s);
+      const double asked = std::abs(volume[e]);
+      if (passage && scale_[at(from)] < 0)                 // unknown while inflows are still to come
+        scale_[at(from)] = waiting_[at(from)] > 0 ? 1.0 : passage_scale(c, from, volume);
+      pass(c, from, to, edge, passage ? asked * scale_[at(from)] : asked, duration_s);
+      done_[e] = 1;
+      --left;
+      if (to >= 0) --waiting_[at(to)];
+    }
+    forced = left == before;                               // one cut opens the ring
+  }
   for (std::size_t p = 0; p < net_.places.size(); ++p) {
     begun_[p] = net_.places[p].branch < 0;
     if (begun_[p]) lot_[p] = c.masses[p];
   }
   for (LineEnds& l : lines_) {
+    slide(c, static_cast<int>(l.place), volume, duration_s);
     for (const End end : {End::near, End::far}) rise_through(c, l, end, volume, duration_s);
     crumble(c, l);
   }
   std::fill(begun_.begin(), begun_.end(), char(0));
   begin(c);
-  double through_m3 = 0, dipped_m3 = 0;                   // reservoir, container
-  for (std::size_t e = 0; e < net_.edges.size(); ++e)
-    for (const int end : {net_.edges[e].from, net_.edges[e].to}) {
-      if (end == reservoir_place) through_m3 += std::abs(volume[e]);
-      if (end == container_place) dipped_m3 += std::abs(volume[e]);
-    }
   // Slower than its finest bubbles rise through its area, what passes a tank does not keep them from rising (Hazen).
   const double clears_m3 = vessel_.rise_fine_m_per_s * vessel_.shape.area_m2 * duration_s;
   rest(c.reservoir, vessel_, duration_s, through_m3 > clears_m3, c.ledger);

@@ -52,11 +52,6 @@ class Transport {
     std::array<double, 2> in_near_kg, in_far_kg;
     std::array<Passed, 2> out;
   };
-  struct Turn { int edge; bool as_passage; };
-  int donor(std::size_t e, const std::vector<double>& m3) const { return m3[e] > 0 ? net_.edges[e].from : net_.edges[e].to; }
-  int taker(std::size_t e, const std::vector<double>& m3) const { return m3[e] > 0 ? net_.edges[e].to : net_.edges[e].from; }
-  int arrange(const Contents&, const std::vector<double>& volume_m3);   // number of portions
-  void move_portion(Contents&, const std::vector<double>& volume_m3, double duration_s);
   Shares shares(const Contents&, int place, int edge, double volume_m3, double duration_s) const;
   const Masses& lot(const Contents&, std::size_t place) const;
   Bundle draw(Contents&, int place, int edge, double volume_m3, double duration_s);
@@ -97,9 +92,6 @@ class Transport {
   std::vector<LineEnds> lines_;
   std::vector<int> waiting_;     // per place: inflows still to come
   std::vector<char> done_;
-  std::vector<Turn> turns_;      // edges in the order in which they pass
-  std::vector<double> portion_m3_;
-  std::vector<char> cut_;        // per place: a passage that gives before it has got
   std::vector<std::size_t> past_pistons_;   // edges
   std::vector<double> scale_;    // per passage: what it gives over what flow has asked; negative: not known yet
   std::vector<double> waits_kg_; // per chamber: gas that its port could draw as the quantum began
