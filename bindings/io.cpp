@@ -69,14 +69,19 @@ Raises
 ------
 FileError
     As for `load_rig`.)doc");
-  m.def("parse_procedure", py::overload_cast<const std::string&, const std::string&>(&parse_procedure), py::arg("text"),
-        py::kw_only(), py::arg("name") = "<text>",
-        R"doc(The procedure written in a string.
+  m.def(
+      "parse_procedure", [](const std::string& text, const Rig* rig, const std::string& name) {
+        return rig ? parse_procedure(text, name, *rig) : parse_procedure(text, name);
+      },
+      py::arg("text"), py::arg("rig") = nullptr, py::kw_only(), py::arg("name") = "<text>",
+      R"doc(The procedure written in a string.
 
 Parameters
 ----------
 text : str
     What a procedure file holds.
+rig : Rig, optional
+    As for `load_procedure`.
 name : str, default "<text>"
     Stands in messages where a file's name would.
 

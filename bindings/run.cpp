@@ -92,7 +92,6 @@ py::dict rows(const Run& r) {
   py::dict d;
   d["stroke"] = column([](const StrokeRow& s) { return s.stroke; });
   d["step"] = column([](const StrokeRow& s) { return s.step; });
-  d["bypass_open"] = column([](const StrokeRow& s) { return s.bypass_open; });
   d["reached_stops"] = column([](const StrokeRow& s) { return s.rods_reached_stops; });
   d["free_m"] = free;
   d["load_m"] = load;

@@ -13,6 +13,7 @@ import numpy as np
 
 from . import cautions
 from .errors import refuse
+from .geometry import volume_law
 from .stories import DONE, SHARED, place_text
 
 P0_PA, T0_K = 101325.0, 293.15   # of free air
@@ -20,40 +21,6 @@ MOST_FRAMES, MOST_NUMBERS = 2000, 100_000   # what keeps a page of eight branche
 BEFORE = ("metering_chamber", "divider", "outlet")   # of a branch's column, in its order, up to the cap line
 AFTER = ("cap_line", "cap_chamber", "rod_chamber", "rod_line", "link")
 SIDES = {"cap_chamber": "cap side", "rod_chamber": "rod side"}
-
-
-def volume_law(rig, place):
-    """Volume of a place at p0: at position zero [m3], per position [m2], and the name of what moves it ("" for nothing)."""
-    branch, _, kind = place.partition(".")
-    if branch == "synchroniser":
-        return rig.get("synchroniser.clearance_m3"), sum(_metering(rig, b)[0] for b in rig.branches), "synchroniser.carriage"
-    if branch == "valve_block":
-        return rig.get("valve_block.passage_m3"), 0.0, ""
-    own = f"branch.{branch}."
-    if kind.endswith("_line"):
-        return np.pi / 4 * rig.get(f"{own}{kind}_bore_m") ** 2 * rig.get(f"{own}{kind}_length_m"), 0.0, ""
-    cap = np.pi / 4 * rig.get(own + "bore_m") ** 2
-    ring = cap - np.pi / 4 * rig.get(own + "rod_m") ** 2
-    if kind == "cap_chamber":
-        return rig.get(own + "cap_clearance_m3"), cap, f"{branch}.rod"
-    if kind == "rod_chamber":
-        return rig.get(own + "rod_clearance_m3") + ring * rig.get(own + "stroke_m"), -ring, f"{branch}.rod"
-    if kind == "metering_chamber":
-        area, travel = _metering(rig, branch)
-        return rig.get("synchroniser.clearance_m3") + area * travel, -area, "synchroniser.carriage"
-    if kind == "divider":
-        way = 1 if branch == rig.branches[0] else -1
-        return rig.get("synchroniser.outlet_m3"), way * rig.get("synchroniser.spool_area_m2"), "synchroniser.spool"
-    return rig.get("synchroniser.outlet_m3"), 0.0, ""
-
-
-def _metering(rig, branch):
-    """Area of a metering piston [m2] and its travel [m]: all travel alike, each for its own cylinder's stroke."""
-    over = 1 + rig.get("synchroniser.over_travel")
-    stroke = rig.get(f"branch.{branch}.stroke_m")
-    travel = over * max(rig.get(f"branch.{b}.stroke_m") for b in rig.branches)
-    nominal = np.pi / 4 * rig.get(f"branch.{branch}.bore_m") ** 2 * stroke * over / travel
-    return nominal * (1 + rig.get(f"branch.{branch}.dividing_error")), travel
 
 
 def stages(run):
@@ -70,7 +37,6 @@ def stages(run):
     ends = table["minutes"] * 60
     at, kelvin = run.inputs.contents.time_s, run.inputs.rig.get("oil.temperature_k") + run.inputs.contents.warmed_k
     told, knots = [], [(at, kelvin)]
-    has_bypass = run.inputs.rig.synchroniser not in ("tee", "series_pair")
     for n in range(1, len(table) + 1):
         start = at = run.inputs.contents.time_s if n == 1 else float(ends[n - 1])   # row 0 comes after the steps before stroke 1
         done = [row for row in steps if row["before_stroke"] == n]
@@ -81,7 +47,7 @@ def stages(run):
             what = ", ".join(dict.fromkeys(DONE[row["kind"]] for row in done))
             told.append((start, at, f"before stroke {n}: {what} (not recorded)"))
         if n < len(table):
-            told.append((at, 0.0, f"stroke {n} (bypass {table['kind'][n]})" if has_bypass else f"stroke {n}"))
+            told.append((at, 0.0, f"stroke {n} (bypass {table['kind'][n]})" if run.inputs.rig.has_bypass else f"stroke {n}"))
         elif at < run.time_s[-1] - 1e-6:
             told.append((at, 0.0, f"stroke {n}, not ended"))
     return told, tuple(zip(*knots))

@@ -1,6 +1,5 @@
 """Which change of a procedure cures what it leaves: every candidate is run before it is told."""
 
-import math
 from typing import NamedTuple
 
 import numpy as np
@@ -8,6 +7,7 @@ import numpy as np
 from . import _core, cautions
 from .answers import strokes_to_parallel
 from .errors import InputError, number, refuse, whole
+from .geometry import line_m3
 from .procedure_text import KEYS, procedure_text
 from .runs import run as run_one
 
@@ -164,20 +164,12 @@ def _ports(branches):
     return [f"{b}.{port}" for b in branches for port in ("cap_port", "rod_port")]
 
 
-def _line_m3(rig, branch):
-    def volume(line):
-        bore, length = (rig.get(f"branch.{branch}.{line}_{key}_m") for key in ("bore", "length"))
-        return math.pi / 4 * bore**2 * length
-
-    return volume("cap_line") + volume("rod_line")
-
-
 def _flushes(rig, branches):
     """Lines of one branch after the other, ends joined, until as much as they hold came without a bubble."""
     return [
         _core.Step(
             kind="flush", parted=_ports([b]), line_end="joined", bypass="open" if rig.has_bypass else "closed",
-            valve="retract", bursts=10, motor_s=30.0, dwell_s=20.0, refill=True, clear_m3=_line_m3(rig, b), repeat=False,
+            valve="retract", bursts=10, motor_s=30.0, dwell_s=20.0, refill=True, clear_m3=line_m3(rig, b, "cap_line") + line_m3(rig, b, "rod_line"), repeat=False,
         )
         for b in branches
     ]  # fmt: skip

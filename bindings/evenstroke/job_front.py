@@ -5,6 +5,7 @@ from html import escape
 import numpy as np
 
 from . import cautions, job_needs
+from .geometry import areas_m2, line_m3
 from .job_steps import joint_text
 from .schematic import KINDS, schematic
 from .stories import LEAST_ML, air_ml, place_text
@@ -110,7 +111,7 @@ def head(rig, procedure):
 
 def _line(rig, branch, which):
     bore, length = (rig.get(f"branch.{branch}.{which}_{key}_m") for key in ("bore", "length"))
-    return f"{1e3 * bore:g} mm × {length:g} m, {1e6 * job_needs.line_m3(rig, branch, which):.0f} mL"
+    return f"{1e3 * bore:g} mm × {length:g} m, {1e6 * line_m3(rig, branch, which):.0f} mL"
 
 
 def circuit(rig, tags, steps):
@@ -118,7 +119,7 @@ def circuit(rig, tags, steps):
     rows = []
     for b in rig.branches:
         mm = " / ".join(f"{1e3 * rig.get(f'branch.{b}.{key}_m'):g}" for key in ("bore", "rod", "stroke"))
-        ml = 1e6 * job_needs.areas_m2(rig, b)[0] * rig.get(f"branch.{b}.stroke_m")
+        ml = 1e6 * areas_m2(rig, b)[0] * rig.get(f"branch.{b}.stroke_m")
         lines = [_line(rig, b, which) for which in ("cap_line", "rod_line")]
         rows.append((escape(b), f"{mm} mm", f"{ml:.0f} mL", *lines, rig.attitudes[b].replace("_", " ")))
     said = ["Cylinders are drawn rod up, however they stand. Small open circles: where a bleed screw may sit."]

@@ -1,9 +1,9 @@
 """What a job sheet computes before anything is run: volumes of oil, currents of the motor, pressures; closed forms only."""
 
-import math
 from typing import NamedTuple
 
 from . import laws
+from .geometry import areas_m2, circuit_m3
 
 LOOKS = 41   # along the travel, where the panel's load is looked at
 
@@ -34,43 +34,6 @@ class Drive(NamedTuple):
 
 def _get(rig, branch, *keys):
     return [rig.get(f"branch.{branch}.{key}") for key in keys]
-
-
-def areas_m2(rig, branch):
-    """Cap side and rod side of the piston."""
-    bore, rod = _get(rig, branch, "bore_m", "rod_m")
-    return laws.cap_area_m2(bore_m=bore), laws.rod_area_m2(bore_m=bore, rod_m=rod)
-
-
-def line_m3(rig, branch, which):
-    bore, length = _get(rig, branch, f"{which}_bore_m", f"{which}_length_m")
-    return math.pi / 4 * bore**2 * length
-
-
-def circuit_m3(rig, out):
-    """Volume between pump and rods with all rods in (`out` 0) or out (1)."""
-    total = rig.get("valve_block.passage_m3") * (4 if rig.circuit == "closed" else 3)
-    for b in rig.branches:
-        cap, ring = areas_m2(rig, b)
-        stroke, at_cap, at_rod = _get(rig, b, "stroke_m", "cap_clearance_m3", "rod_clearance_m3")
-        total += at_cap + at_rod + stroke * (cap * out + ring * (1 - out))
-        total += line_m3(rig, b, "cap_line") + line_m3(rig, b, "rod_line")
-    return total + _synchroniser_m3(rig)
-
-
-def _synchroniser_m3(rig):
-    kind, n = rig.synchroniser, len(rig.branches)
-    if kind == "tee":
-        return 0.0
-    passage = rig.get("synchroniser.outlet_m3")
-    if kind == "metering_pistons":   # what one side of its pistons gains the other loses
-        metered = 0.0
-        for b in rig.branches:
-            stroke, error = _get(rig, b, "stroke_m", "dividing_error")
-            metered += areas_m2(rig, b)[0] * stroke * (1 + error)
-        over, clearance = rig.get("synchroniser.over_travel"), rig.get("synchroniser.clearance_m3")
-        return metered * (1 + over) + (n + 1) * clearance + n * passage
-    return passage * {"series_pair": n - 1, "rotary_divider": n}.get(kind, 2 * n)
 
 
 def oil(rig, steps, contents=None):

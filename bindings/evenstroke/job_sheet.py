@@ -3,7 +3,6 @@
 import os
 from html import escape
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import numpy as np
 
@@ -13,7 +12,7 @@ from .errors import InputError, one_of, refuse
 from .job_front import TICK, WRITE, listed, rows_of, ticked
 from .job_steps import tell
 from .procedure_text import procedure_text
-from .stories import reasons, step_told
+from .stories import joints_of, reasons, step_told
 
 MOST_TICKS, MOST_ROWS = 24, 12   # boxes ticked one by one; lines of the table of readings
 THEN = (
@@ -57,8 +56,7 @@ def _computed(answer, steps):
     told = {}
     for row in answer.nominal.steps if answer is not None else ():
         at = row["step"] - 1
-        before = next((s for s in reversed(steps[:at]) if s.kind != "refill"), None)
-        told.setdefault(at, step_told(row, steps[at], before).split(": ", 1)[1])
+        told.setdefault(at, step_told(row, steps[at], joints_of(steps, at - 1)).split(": ", 1)[1])
     return told
 
 
@@ -141,14 +139,11 @@ def _limits(answer):
 
 
 def _check_on(rig, procedure):
-    """A file is what is held against a rig without a run."""
-    with TemporaryDirectory() as folder:
-        file = Path(folder) / "procedure.toml"
-        file.write_text(procedure_text(procedure), encoding="utf-8")
-        try:
-            _core.load_procedure(file, rig)
-        except InputError as error:
-            refuse("procedure", procedure.name, f"does not go with this rig: {error.field}: {error.rule}")
+    """A text is what is held against a rig without a run."""
+    try:
+        _core.parse_procedure(procedure_text(procedure), rig)
+    except InputError as error:
+        refuse("procedure", procedure.name, f"does not go with this rig: {error.field}: {error.rule}")
 
 
 def _checked(rig, procedure, contents, answer):

@@ -165,7 +165,7 @@ def step_told(row, step, before=None):
     return f"Step {row['step']} ({DONE[row['kind']]}, {row['minutes']:.1f} min): {'; '.join(told)}."
 
 
-def _joints_of(steps, i):
+def joints_of(steps, i):
     """The last step up to there that does not leave the joints as they are, if there is one."""
     return next((s for s in reversed(steps[: i + 1]) if s.kind != "refill"), None)
 
@@ -176,7 +176,7 @@ def story(run):
     asked = run.inputs.procedure.steps
     for i in range(len(run.strokes)):
         on_the_way = [row for row in steps if row["before_stroke"] == max(i, 1) and i != 1]
-        lines += [step_told(row, asked[row["step"] - 1], _joints_of(asked, row["step"] - 2)) for row in on_the_way]
+        lines += [step_told(row, asked[row["step"] - 1], joints_of(asked, row["step"] - 2)) for row in on_the_way]
         lines.append(teller.stroke(i))
     return "\n".join(lines + teller.end())
 

@@ -10,6 +10,7 @@ import pytest
 import evenstroke as es
 from conftest import RIGS, exchanged
 from evenstroke import animation, animation_film
+from evenstroke.geometry import volume_law
 
 CYCLE = es.parse_procedure('format_version = 1\n[[step]]\nkind = "cycle"\ndwell_s = 5\n')
 R_AIR = 287.05   # J/(kg K), dry air
@@ -146,7 +147,7 @@ def test_volumes_are_what_oil_and_gas_fill(made, rods):
                                                            ("density_15_kg_per_m3", "expansion_per_k")})
     contents = es.Contents.after_exchange(rig, dry=[f"{rig.branches[0]}.cylinder"], rods=rods)
     for place, held in contents.places.items():
-        base, per_m, axis = animation.volume_law(rig, place)
+        base, per_m, axis = volume_law(rig, place)
         gas = (held["pocket_kg"] + held["coarse_kg"] + held["fine_kg"]) * R_AIR * kelvin / 101325
         drawn = base + per_m * (contents.positions_m[axis] if axis else 0.0)
         assert held["oil_kg"] / density + gas == pytest.approx(drawn, rel=2e-3), place

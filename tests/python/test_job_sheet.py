@@ -11,6 +11,7 @@ import evenstroke as es
 from conftest import RIGS, ROOT
 from evenstroke import cautions, job_needs
 from evenstroke.command import STORIES
+from evenstroke.procedure_text import procedure_text
 from evenstroke.schematic import WIDTH, schematic
 
 G = 9.80665
@@ -329,3 +330,12 @@ def test_bad_arguments_are_refused(tmp_path, rig, low_rig, procedure, contents, 
     assert not path.exists()
     with pytest.raises(OSError):
         es.job_sheet(rig, procedure, tmp_path / "no" / "sheet.html")
+
+
+def test_a_procedure_in_a_string_is_held_against_a_rig_as_a_file_is():
+    """Both name the line; without a rig neither asks."""
+    text = procedure_text(es.Procedure(name="opens what is not there", steps=[es.Step(bypass="open")]))
+    assert es.parse_procedure(text).steps[0].bypass == "open"
+    with pytest.raises(es.FileError, match="no bypass valves") as refused:
+        es.parse_procedure(text, es.load_rig(RIGS / "riser_platform.toml"))
+    assert refused.value.line > 0
