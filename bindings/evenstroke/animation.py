@@ -154,8 +154,8 @@ def alt_text(run, data):
     """The point of the animation in words."""
     gas = {p: x["gas_ml"][-1] for p, x in data["places"].items()}
     fullest = max(gas, key=gas.get)
-    rods = "; ".join(f"{b['name']} from {data['axes_mm'][b['name'] + '.rod'][0]:g} to "
-                     f"{max(data['axes_mm'][b['name'] + '.rod']):g} mm at most" for b in data["branches"])
+    ways = {b["name"]: data["axes_mm"][b["name"] + ".rod"] for b in data["branches"]}
+    rods = "; ".join(f"{name} between {min(way):g} and {max(way):g} mm" for name, way in ways.items())
     known = [r for r in data["readings"] if r["mm"] is not None]
     read = "There is no reading of the mismatch."
     if known and len(data["branches"]) > 1:
